@@ -1,0 +1,71 @@
+#include "base/error.h"
+
+#include <array>
+
+namespace risetrace {
+namespace {
+
+struct FaultRow {
+  Fault fault;
+  int exit_status;
+  const char* what;
+  const char* what_to_do;
+};
+
+constexpr std::array fault_table = {
+    FaultRow{Fault::option_wrong, 2, "the command line is wrong", "see risetrace --help"},
+    FaultRow{Fault::clip_missing, 3, "the clip cannot be opened", "give the path of a video file on this machine"},
+    FaultRow{Fault::clip_unreadable, 3, "the clip cannot be read",
+             "give an MP4, MOV, MKV, WebM or AVI file as the phone saved it"},
+    FaultRow{Fault::clip_no_picture, 3, "the clip has no picture", "give a video file, not a sound file"},
+    FaultRow{Fault::clip_no_frames, 3, "the clip has no frames", "film again, or copy the file from the phone again"},
+    FaultRow{Fault::clip_too_large, 3, "the clip's picture is too large", "film at 4K or less"},
+    FaultRow{Fault::model_unreadable, 70, "a data file of the program cannot be used",
+             "install again, or point RISETRACE_MODELS at a whole models folder"},
+    FaultRow{Fault::card_not_found, 4, "no calibration card was found",
+             "stand the printed card upright beside the foot (risetrace print card), or give --px-per-cm"},
+    FaultRow{Fault::card_doubtful, 4, "the calibration card cannot be trusted",
+             "show one whole card beside the foot, or give --px-per-cm"},
+    FaultRow{Fault::sticker_not_found, 4, "no heel sticker was found",
+             "use a round, high-contrast sticker (risetrace print stickers), or give --heel X,Y"},
+    FaultRow{Fault::sticker_lost, 4, "the heel sticker was lost",
+             "keep hands and the other foot from in front of it, or give --heel X,Y"},
+    FaultRow{Fault::no_movement, 4, "no heel raise was seen",
+             "film the whole set from the side with the sticker in view"},
+    FaultRow{Fault::clip_too_short, 4, "the clip is too short", "film the whole set"},
+    FaultRow{Fault::cannot_write, 5, "the result cannot be written", "choose another folder with --out"},
+    FaultRow{Fault::stopped, 130, "measuring was stopped", "run the same command again"},
+    FaultRow{Fault::defect, 70, "the program has a defect", "please report it with the command line used"},
+};
+
+const FaultRow& row_of(Fault fault) { return fault_table.at(static_cast<std::size_t>(fault)); }
+
+constexpr bool table_in_order() {
+  for (std::size_t i = 0; i < fault_table.size(); ++i) {
+    if (static_cast<std::size_t>(fault_table[i].fault) != i) return false;
+  }
+  return true;
+}
+static_assert(table_in_order(), "fault_table must follow the order of Fault");
+
+// A file name may hold a line feed or an escape sequence; a message is one line and must not steer the terminal.
+std::string harmless(const std::string& text) {
+  std::string out;
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    out += (byte < 0x20 || byte == 0x7f) ? '?' : c;
+  }
+  return out;
+}
+
+}  // namespace
+
+int exit_status(Fault fault) { return row_of(fault).exit_status; }
+
+std::string sentence(const Error& error) {
+  const FaultRow& row = row_of(error.fault);
+  const std::string todo = error.what_to_do.empty() ? row.what_to_do : error.what_to_do;
+  return harmless(std::string(row.what) + ": " + error.why + "; " + todo);
+}
+
+}  // namespace risetrace

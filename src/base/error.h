@@ -1,0 +1,40 @@
+// The closed list of what can go wrong, and what each means to the caller and to the person at the keyboard.
+#pragma once
+
+#include <string>
+
+namespace risetrace {
+
+// One entry per failure a caller may want to tell apart. The order is that of `fault_table` in error.cpp.
+enum class Fault {
+  option_wrong,       // exit 2: the command line, a scene or a settings file asks for something that cannot be
+  clip_missing,       // exit 3: no such file, or not a plain local file
+  clip_unreadable,    // exit 3: not a clip, or of a kind that is not opened
+  clip_no_picture,    // exit 3: no video in it
+  clip_no_frames,     // exit 3: a video stream that yields no frame
+  clip_too_large,     // exit 3: more pixels than are taken on
+  model_unreadable,   // exit 70: a file of models/ is missing or broken
+  card_not_found,     // exit 4: no card, so no centimetres
+  card_doubtful,      // exit 4: two cards, or one that is cut off
+  sticker_not_found,  // exit 4
+  sticker_lost,       // exit 4: out of sight for too much of the clip
+  no_movement,        // exit 4: nothing that rises and falls
+  clip_too_short,     // exit 4: fewer frames than a movement needs
+  cannot_write,       // exit 5
+  stopped,            // exit 130: the user stopped it
+  defect,             // exit 70: ours
+};
+
+struct Error {
+  Fault fault = Fault::defect;
+  std::string why;         // what was seen, with the values: "tags 0 and 2 were seen, 1 and 3 were not"
+  std::string what_to_do;  // empty: the table's own advice
+};
+
+// The process exit status promised for this fault (0 is never returned).
+int exit_status(Fault fault);
+
+// "WHAT is wrong: WHY; WHAT TO DO", one line, control characters in `why` made harmless. No program name before it.
+std::string sentence(const Error& error);
+
+}  // namespace risetrace

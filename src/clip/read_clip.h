@@ -1,0 +1,48 @@
+// Opens a local video file and hands out its frames in the order shown, each with its own time.
+// Only a plain local file is opened; a playlist, a reference to another file or an address inside it is refused.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "base/result.h"
+#include "clip/clip_facts.h"
+#include "clip/frame.h"
+
+namespace risetrace::clip {
+
+struct ReadOptions {
+  std::optional<double> capture_fps;  // the true filming rate; wins over the file's own tag. 1 .. 10000
+  int threads = 0;                    // of the decoder; 0: one a core, at most 4
+  bool keep_chroma = false;
+};
+
+// Not copyable; one thread at a time. Frames handed out stay valid after the reader is gone.
+class ClipReader {
+ public:
+  // Faults: option_wrong, clip_missing, clip_unreadable, clip_no_picture, clip_too_large.
+  static Result<ClipReader> open(const std::string& path, const ReadOptions& options);
+
+  ClipReader(ClipReader&&) noexcept;
+  ClipReader& operator=(ClipReader&&) noexcept;
+  ~ClipReader();
+
+  // The next frame shown; empty at the end of the clip. A clip cut off in the middle ends early with a note, not an
+  // error. Fault clip_no_frames where the end comes before the first frame.
+  Result<std::optional<Frame>> next();
+  // What is known so far; complete once next() was empty.
+  [[nodiscard]] ClipFacts facts() const;
+  // 0 .. 1 by time, for a progress bar.
+  [[nodiscard]] double share_read() const;
+
+ private:
+  struct Inside;
+  explicit ClipReader(std::unique_ptr<Inside> inside);
+  std::unique_ptr<Inside> inside_;
+};
+
+// Lower-case hex. Faults: clip_missing.
+Result<std::string> sha256_of_file(const std::string& path);
+
+}  // namespace risetrace::clip

@@ -1,0 +1,117 @@
+#include "model/read_models.h"
+
+#include <cstdlib>
+#include <fstream>
+#include <nlohmann/json.hpp>
+
+namespace risetrace::model {
+namespace {
+
+using nlohmann::json;
+namespace fs = std::filesystem;
+
+Error broken(const std::string& file, const std::string& why) {
+  return {Fault::model_unreadable, file + ": " + why, ""};
+}
+
+Result<json> read_json(const fs::path& file) {
+  std::ifstream in(file);
+  if (!in) return broken(file.filename().string(), "cannot be opened");
+  json parsed = json::parse(in, nullptr, false);
+  if (parsed.is_discarded()) return broken(file.filename().string(), "is not JSON");
+  return parsed;
+}
+
+// `at` throws on a missing or mistyped field; the caller turns that into a fault that names the field.
+double sourced(const json& from, const char* field) { return from.at(field).at("value").get<double>(); }
+
+Point centre_of(const std::string& place, double half_cm) {
+  const double x = place.ends_with("left") ? -half_cm : half_cm;
+  const double y = place.starts_with("top") ? half_cm : -half_cm;
+  return {x, y};
+}
+
+TagCard tag_card(const json& from) {
+  TagCard card;
+  card.side_cm = from.at("side_cm");
+  card.tag_side_cm = from.at("tag_side_cm");
+  card.ruler_cm = from.at("ruler_cm");
+  card.modules = from.at("modules");
+  card.family = from.at("family");
+  const double half = from.at("centre_square_cm").get<double>() / 2;
+  for (const json& pattern : from.at("patterns")) {
+    TagPattern tag;
+    tag.id = pattern.at("id");
+    tag.centre_cm = centre_of(pattern.at("place").get<std::string>(), half);
+    for (const json& row : pattern.at("rows")) {
+      for (const char module : row.get<std::string>()) tag.black.push_back(module == '#');
+    }
+    card.tags.push_back(tag);
+  }
+  return card;
+}
+
+Cards cards(const json& from) {
+  Cards out;
+  out.tags = tag_card(from.at("tags"));
+  const json& id_1 = from.at("id_1");
+  out.id_1 = {id_1.at("width_cm"), id_1.at("height_cm"), id_1.at("corner_radius_min_cm"),
+              id_1.at("corner_radius_max_cm")};
+  const json& priors = from.at("priors");
+  out.print_scale_u = sourced(priors, "print_scale_u");
+  out.plane_offset_u_cm = sourced(priors, "plane_offset_u_cm");
+  out.usual_field_of_view = sourced(priors, "usual_field_of_view");
+  return out;
+}
+
+RaiseProtocol raise_protocol(const json& from) {
+  RaiseProtocol out;
+  out.end_fraction = sourced(from, "end_fraction");
+  out.end_after = static_cast<int>(sourced(from, "end_after"));
+  out.reference_reps = static_cast<int>(sourced(from, "reference_reps"));
+  out.beat_bpm = sourced(from, "beat_bpm");
+  out.least_rise_cm = sourced(from, "least_rise_cm");
+  out.least_rise_of_reference = sourced(from, "least_rise_of_reference");
+  out.onset_of_rise = sourced(from, "onset_of_rise");
+  out.not_lowered_of_reference = sourced(from, "not_lowered_of_reference");
+  out.end_pause_s = sourced(from, "end_pause_s");
+  out.on_beat_tolerance = sourced(from, "on_beat_tolerance");
+  out.smooth_cutoff_hz = sourced(from, "smooth_cutoff_hz");
+  return out;
+}
+
+template <typename Noun, typename Make>
+Outcome read_into(Noun& noun, const fs::path& file, Make make) {
+  const Result<json> parsed = read_json(file);
+  if (!parsed) return parsed.error();
+  try {
+    noun = make(*parsed);
+  } catch (const json::exception& wrong) {
+    return broken(file.filename().string(), wrong.what());
+  }
+  return Done{};
+}
+
+}  // namespace
+
+Result<fs::path> find_models_folder(const fs::path& program) {
+  const char* given = std::getenv("RISETRACE_MODELS");  // NOLINT(concurrency-mt-unsafe)
+  if (given != nullptr) return fs::path(given);
+  std::error_code ignored;
+  for (fs::path folder = fs::weakly_canonical(program, ignored).parent_path();; folder = folder.parent_path()) {
+    for (const char* place : {"models", "share/risetrace/models"}) {
+      if (fs::exists(folder / place / "cards.json", ignored)) return folder / place;
+    }
+    if (!folder.has_parent_path() || folder == folder.parent_path()) break;
+  }
+  return Error{Fault::model_unreadable, "no models folder was found near the program", ""};
+}
+
+Result<Models> read_models(const fs::path& folder) {
+  Models models;
+  if (auto read = read_into(models.cards, folder / "cards.json", cards); !read) return read.error();
+  if (auto read = read_into(models.heel_raise, folder / "heel-raise.json", raise_protocol); !read) return read.error();
+  return models;
+}
+
+}  // namespace risetrace::model

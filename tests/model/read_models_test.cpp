@@ -1,0 +1,38 @@
+#include "model/read_models.h"
+
+#include <gtest/gtest.h>
+
+#include "place.h"
+
+namespace risetrace::model {
+namespace {
+
+TEST(ReadModels, ShippedFilesAreWholeAndTheCardIsAsPromised) {
+  const auto models = read_models(test::source_folder() / "models");
+  ASSERT_TRUE(models) << sentence(models.error());
+  const TagCard& card = models->cards.tags;
+  EXPECT_DOUBLE_EQ(card.side_cm, 16.0);
+  EXPECT_DOUBLE_EQ(card.tag_side_cm, 5.0);
+  ASSERT_EQ(card.tags.size(), 4U);
+  // id 0 top left, 1 top right, 2 bottom right, 3 bottom left, centres on a 9 cm square.
+  EXPECT_DOUBLE_EQ(card.tags[0].centre_cm.x, -4.5);
+  EXPECT_DOUBLE_EQ(card.tags[0].centre_cm.y, 4.5);
+  EXPECT_DOUBLE_EQ(card.tags[2].centre_cm.x, 4.5);
+  EXPECT_DOUBLE_EQ(card.tags[2].centre_cm.y, -4.5);
+  for (const TagPattern& tag : card.tags) EXPECT_EQ(tag.black.size(), 64U);
+  // ISO/IEC 7810 ID-1.
+  EXPECT_DOUBLE_EQ(models->cards.id_1.width_cm, 8.560);
+  EXPECT_DOUBLE_EQ(models->cards.id_1.height_cm, 5.398);
+  EXPECT_EQ(models->heel_raise.end_after, 2);
+  EXPECT_DOUBLE_EQ(models->heel_raise.end_fraction, 0.75);
+}
+
+TEST(ReadModels, MissingFolderIsNamed) {
+  const auto models = read_models("nowhere");
+  ASSERT_FALSE(models);
+  EXPECT_EQ(models.error().fault, Fault::model_unreadable);
+  EXPECT_NE(sentence(models.error()).find("cards.json"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace risetrace::model
