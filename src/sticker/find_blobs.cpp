@@ -110,14 +110,18 @@ Look look_of_size(bool ringed, double outer_px, double share) {
   look.ringed = ringed;
   look.outer_radius_px = outer_px;
   look.inner_share = share;
+  // Soft at first: a sharp model feels an edge only when it is already upon it.
+  look.soft_px = std::max(0.8, 0.15 * outer_px);
   return look;
 }
 
 bool acceptable(const Fit& fit, const BlobOptions& options) {
   const Look& look = fit.look;
   // A ring that shades the same way as its disc, or hardly at all, is a soft edge and no ring.
-  const bool ring_true = !look.ringed || (look.ring_step * look.disc_step < 0 && std::abs(look.ring_step) > 10 &&
-                                          look.inner_share < 0.93 && look.inner_share > 0.35);
+  const double least_step = std::max(12.0, 0.15 * look.contrast());
+  const bool ring_true =
+      !look.ringed || (look.ring_step * look.disc_step < 0 && std::abs(look.ring_step) > least_step &&
+                       std::abs(look.disc_step) > least_step && look.inner_share < 0.93 && look.inner_share > 0.35);
   return ring_true && fit.explained >= options.least_explained && look.contrast() >= options.least_contrast &&
          look.roundness() >= options.least_roundness && look.outer_radius_px >= options.least_radius_px &&
          look.outer_radius_px <= options.greatest_radius_px && look.soft_px < 0.5 * look.outer_radius_px;
@@ -139,7 +143,7 @@ std::optional<Fit> fit_unknown_spot(const clip::Patch& patch, Point place_px, do
                                     const BlobOptions& options) {
   FitOptions loose;
   loose.most_pixels = 350;
-  loose.most_iterations = 10;
+  loose.most_iterations = 25;
   loose.shape_freedom = 0.25;
   loose.share_freedom = 0.15;
   std::optional<Fit> best;
@@ -148,11 +152,13 @@ std::optional<Fit> fit_unknown_spot(const clip::Patch& patch, Point place_px, do
     if (fit && acceptable(*fit, options) && (!best || spot_score(*fit) > spot_score(*best))) best = fit;
   };
   consider(look_of_size(false, radius_px, 1.0));
-  for (const double share : {0.6, 0.75}) {
-    consider(look_of_size(true, radius_px / share, share));
-  }
-  consider(look_of_size(true, radius_px, 0.68));
-  return best;
+  // Where that found a disc, a ring would lie around it; else the spot may be ring and disc together.
+  const double inner_px = best ? best->look.outer_radius_px : radius_px;
+  for (const double share : {0.58, 0.7, 0.82}) consider(look_of_size(true, inner_px / share, share));
+  if (!best || !best->look.ringed) consider(look_of_size(true, radius_px, 0.68));
+  if (!best) return best;
+  const std::optional<Fit> settled = fit_sticker(patch, best->centre_px, best->look, {});  // all pixels now
+  return settled && acceptable(*settled, options) ? settled : std::nullopt;
 }
 
 std::vector<Fit> find_blobs(const clip::GreyPicture& picture, const BlobOptions& options) {

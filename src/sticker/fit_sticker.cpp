@@ -228,6 +228,10 @@ std::optional<Fit> fit_sticker(const clip::Patch& patch, Point start_px, const L
     const double variance = static_cast<double>(sigma) * sigma;
     normal.diagonal() += variance * precision;
     gradient += variance * precision.cwiseProduct(start_vector_kept - p);
+    if (iteration == 0) {
+      // Grey levels first: while they are unknown, the slopes of place and shape mean nothing.
+      normal.diagonal().head(ground).array() += 1e12;
+    }
     Vector step = normal.ldlt().solve(gradient);
     // No more than half a radius at once: far from the truth the slope points anywhere.
     const double length = std::hypot(step(centre_x), step(centre_y));
@@ -235,7 +239,7 @@ std::optional<Fit> fit_sticker(const clip::Patch& patch, Point start_px, const L
     if (length > most) step *= most / length;
     p += step;
     if (!sane(p, start_px, start)) return std::nullopt;
-    if (length < 0.002 && std::abs(step(log_radius)) < 0.002) break;
+    if (iteration > 0 && length < 0.002 && std::abs(step(log_radius)) < 0.002) break;
   }
   evaluate(pixels, p, start.ringed, e);
   Fit fit;

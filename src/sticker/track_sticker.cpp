@@ -15,7 +15,9 @@ constexpr double look_again_s = 1.0;       // between searches of the whole pict
 constexpr double give_up_s = 1.5;          // a spot lost for so long is dropped while searching
 constexpr double least_cycle_radii = 2.0;  // a raise lifts the sticker by more than its own width
 constexpr double least_cycle_px = 10.0;
-constexpr double wait_for_others_s = 0.4;   // the spots of one leg come down together, give or take
+constexpr double moved_px = 1.5;           // beyond what noise does to a still spot
+constexpr int most_skipped = 4;            // a still spot is fitted in every fifth frame, for the standing level's sake
+constexpr double wait_for_others_s = 0.4;  // the spots of one leg come down together, give or take
 constexpr double share_of_greatest = 0.55;  // knee, ankle and heel rise together; the forefoot hardly does
 constexpr double share_of_best_look = 0.45;
 constexpr double doubtful_look = 0.8;
@@ -29,18 +31,22 @@ struct Candidate {
   double last_seen_s = 0.0;
   double sigma_sum_px = 0.0;
   int sigma_count = 0;
+  int skipped = 0;  // frames in a row in which it was not fitted, since nothing around it changed
 };
 
 Candidate candidate_from(const Fit& fit, const clip::Frame& frame) {
-  Candidate c{Follower(fit, frame.time_s), {}, {}, spot_score(fit), fit.explained, frame.time_s, 0, 0};
+  Candidate c{Follower(fit, frame.time_s), {}, {}, spot_score(fit), fit.explained, frame.time_s, 0, 0, 0};
   return c;
 }
 
 TrackSample follow(Candidate& c, const clip::Frame& frame, bool skip_still) {
   TrackSample sample;
-  if (skip_still && c.follower.unchanged(frame)) {
+  const bool never_moved = c.excursion.rise_px() < moved_px;
+  if (skip_still && never_moved && c.skipped < most_skipped && c.follower.unchanged(frame)) {
+    ++c.skipped;
     sample = {frame.number, frame.time_s, c.follower.place_px(), true, false, c.last_fit};
   } else {
+    c.skipped = 0;
     sample = c.follower.follow(frame);
     if (sample.seen) {
       c.last_fit = sample.fit;

@@ -1,4 +1,5 @@
-// Small pictures with known truth, drawn by 8 x 8 supersampling: not with the formulas of the fit.
+// Small pictures with known truth, drawn by supersampling (16 x 16, a pixel and a lens each one pixel wide): not with the
+// formulas of the fit.
 #pragma once
 
 #include <cmath>
@@ -48,11 +49,15 @@ inline std::vector<std::uint8_t> draw(const Canvas& canvas, const std::vector<Di
       for (const Disc& d : discs) {
         if (std::hypot(x - d.centre_px.x, y - d.centre_px.y) > d.outer_px * std::max(1.0, d.squeeze) + 2) continue;
         double sum = 0;
-        for (int i = 0; i < 64; ++i) {
-          sum +=
-              disc_grey_at(d, x + (i % 8 - 3.5) / 8, y + (i / 8 - 3.5) / 8, grey);  // NOLINT(bugprone-integer-division)
+        double weights = 0;
+        for (int i = 0; i < 256; ++i) {
+          const double dx = (i % 16 - 7.5) / 8;
+          const double dy = (i / 16 - 7.5) / 8;  // NOLINT(bugprone-integer-division)
+          const double weight = (1 - std::abs(dx)) * (1 - std::abs(dy));
+          sum += weight * disc_grey_at(d, x + dx, y + dy, grey);
+          weights += weight;
         }
-        grey = sum / 64;
+        grey = sum / weights;
       }
       if (canvas.noise > 0) grey += noise(random);
       picture.push_back(static_cast<std::uint8_t>(std::lround(std::fmin(255, std::fmax(0, grey)))));
