@@ -44,7 +44,7 @@ Outcome read_through(clip::ClipReader& reader, scale::ScaleFinder& card, sticker
 }
 
 path::Path path_of(const Measurement& m) {
-  path::PathBuilder builder(*m.scale.cm_from_px, {m.asked.protocol.smooth_cutoff_hz, m.clip.frame_rate_hz});
+  path::PathBuilder builder(m.scale, {m.asked.protocol.smooth_cutoff_hz, m.clip.frame_rate_hz});
   path::Path path;
   const auto append = [&](std::vector<path::PathSample> more) {
     path.samples.insert(path.samples.end(), more.begin(), more.end());

@@ -19,6 +19,7 @@ constexpr std::array blur_sigma = {1.6, 2.26, 3.2, 4.53};
 constexpr double radius_of_sigma = 1.68;
 constexpr double least_response = 4.0;  // grey levels; a disc of contrast 20 gives about 5
 constexpr int most_spots = 500;
+constexpr double least_ringed_px = 4.5;  // in a smaller sticker a ring cannot be told from the edge's softness
 
 // Lowe's test: the two curvatures of a spot are alike, those of an edge or a line are not.
 bool is_spot(const cv::Mat& d, int x, int y) {
@@ -121,7 +122,8 @@ bool acceptable(const Fit& fit, const BlobOptions& options) {
   const double least_step = std::max(12.0, 0.15 * look.contrast());
   const bool ring_true =
       !look.ringed || (look.ring_step * look.disc_step < 0 && std::abs(look.ring_step) > least_step &&
-                       std::abs(look.disc_step) > least_step && look.inner_share < 0.93 && look.inner_share > 0.35);
+                       std::abs(look.disc_step) > least_step && look.inner_share < 0.93 && look.inner_share > 0.35 &&
+                       look.outer_radius_px > least_ringed_px);
   return ring_true && fit.explained >= options.least_explained && look.contrast() >= options.least_contrast &&
          look.roundness() >= options.least_roundness && look.outer_radius_px >= options.least_radius_px &&
          look.outer_radius_px <= options.greatest_radius_px && look.soft_px < 0.5 * look.outer_radius_px;

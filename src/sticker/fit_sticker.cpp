@@ -195,6 +195,68 @@ bool wholly_inside(const clip::Patch& patch, Point centre, double radius) {
          centre.y - 0.9 * radius >= patch.box.y0 && centre.y + 0.9 * radius <= patch.box.y0 + patch.box.height - 1;
 }
 
+struct Prior {
+  Vector mean;
+  Vector precision;
+};
+
+double cost_of(const Evaluation& e, const Eigen::VectorXf& weights, const Vector& p, const Prior& prior,
+               double variance) {
+  const double data = (weights.array() * e.residual.array().square()).cast<double>().sum();
+  return data + variance * prior.precision.dot((p - prior.mean).cwiseAbs2());
+}
+
+struct Descended {
+  Vector p;
+  Evaluation evaluation;
+  Normal normal;  // weighted, prior included
+};
+
+// Levenberg-Marquardt with weights renewed each round. Empty where it runs out of sense.
+std::optional<Descended> descend(const std::vector<Pixel>& pixels, const Prior& prior, const Look& start,
+                                 Point start_px, int most_rounds) {
+  Descended at{prior.mean, {}, Normal::Zero()};
+  evaluate(pixels, at.p, start.ringed, at.evaluation);
+  Evaluation trial;
+  double damping = 1e-3;
+  for (int round = 0; round < most_rounds; ++round) {
+    const float sigma = residual_sigma(at.evaluation);
+    const double variance = static_cast<double>(sigma) * sigma;
+    const Eigen::VectorXf w = weights_of(at.evaluation, sigma);
+    const Design weighted = w.asDiagonal() * at.evaluation.design;
+    at.normal = (at.evaluation.design.transpose() * weighted).cast<double>();
+    at.normal.diagonal() += variance * prior.precision;
+    const Vector gradient = (weighted.transpose() * at.evaluation.residual).cast<double>() +
+                            variance * prior.precision.cwiseProduct(prior.mean - at.p);
+    Normal damped = at.normal;
+    // Grey levels first: while they are unknown, the slopes of place and shape mean nothing.
+    if (round == 0) damped.diagonal().head(ground).array() += 1e12;
+    damped.diagonal() *= 1 + (round == 0 ? 0 : damping);
+    Vector step = damped.ldlt().solve(gradient);
+    // No more than half a radius at once: far from the truth the slope points anywhere.
+    const double length = std::hypot(step(centre_x), step(centre_y));
+    const double most = 0.5 * start.outer_radius_px;
+    if (length > most) step *= most / length;
+    const Vector there = at.p + step;
+    if (!sane(there, start_px, start)) {
+      damping *= 10;
+      if (damping > 1e5) return std::nullopt;
+      continue;
+    }
+    evaluate(pixels, there, start.ringed, trial);
+    if (round > 0 && cost_of(trial, w, there, prior, variance) > cost_of(at.evaluation, w, at.p, prior, variance)) {
+      damping *= 10;
+      if (damping > 1e5) break;  // at the bottom, to rounding
+      continue;
+    }
+    damping = std::max(1e-5, damping / 10);
+    at.p = there;
+    std::swap(at.evaluation, trial);
+    if (round > 0 && length < 0.002 && std::abs(step(log_radius)) < 0.002) break;
+  }
+  return at;
+}
+
 }  // namespace
 
 double Look::roundness() const {
@@ -212,36 +274,11 @@ std::optional<Fit> fit_sticker(const clip::Patch& patch, Point start_px, const L
   const double reach_px = fit_reach * start.outer_radius_px + 1;
   const std::vector<Pixel> pixels = sampled_pixels(patch, start_px, reach_px, options.most_pixels);
   if (pixels.size() < 25) return std::nullopt;
-  Vector p = start_vector(start_px, start, pixels);
-  const Vector start_vector_kept = p;
-  const Vector precision = prior_deviations(options, start.ringed).cwiseAbs2().cwiseInverse();
-  Evaluation e;
-  Normal normal;
-  float sigma = 1;
-  for (int iteration = 0; iteration < options.most_iterations; ++iteration) {
-    evaluate(pixels, p, start.ringed, e);
-    sigma = residual_sigma(e);
-    const Eigen::VectorXf w = weights_of(e, sigma);
-    const Design weighted = w.asDiagonal() * e.design;
-    normal = (e.design.transpose() * weighted).cast<double>();
-    Vector gradient = (weighted.transpose() * e.residual).cast<double>();
-    const double variance = static_cast<double>(sigma) * sigma;
-    normal.diagonal() += variance * precision;
-    gradient += variance * precision.cwiseProduct(start_vector_kept - p);
-    if (iteration == 0) {
-      // Grey levels first: while they are unknown, the slopes of place and shape mean nothing.
-      normal.diagonal().head(ground).array() += 1e12;
-    }
-    Vector step = normal.ldlt().solve(gradient);
-    // No more than half a radius at once: far from the truth the slope points anywhere.
-    const double length = std::hypot(step(centre_x), step(centre_y));
-    const double most = 0.5 * start.outer_radius_px;
-    if (length > most) step *= most / length;
-    p += step;
-    if (!sane(p, start_px, start)) return std::nullopt;
-    if (iteration > 0 && length < 0.002 && std::abs(step(log_radius)) < 0.002) break;
-  }
-  evaluate(pixels, p, start.ringed, e);
+  const Prior prior{start_vector(start_px, start, pixels),
+                    prior_deviations(options, start.ringed).cwiseAbs2().cwiseInverse()};
+  const auto descended = descend(pixels, prior, start, start_px, options.most_iterations);
+  if (!descended) return std::nullopt;
+  const auto& [p, e, normal] = *descended;
   Fit fit;
   fit.centre_px = {p(centre_x), p(centre_y)};
   fit.look = look_of(p, start.ringed);
