@@ -72,6 +72,25 @@ double highest_of(const Parabola& p, double from_t, double to_t) {
   return std::max(p.at(from_t), p.at(to_t));
 }
 
+// Through what lies within `reach_s` of the top's middle, between indices left and right, or the three samples round
+// it.
+double height_at_middle(const Heights& heights, std::size_t left, std::size_t right, const Peak& middle,
+                        double reach_s) {
+  std::size_t nearest = left;
+  for (std::size_t i = left; i <= right; ++i) {
+    if (std::abs(heights[i].time_s - middle.time_s) < std::abs(heights[nearest].time_s - middle.time_s)) nearest = i;
+  }
+  std::size_t from = nearest > 0 ? nearest - 1 : nearest;
+  std::size_t to = std::min(nearest + 1, heights.size() - 1);
+  if (to - from < 2) return middle.up_cm;
+  while (from > left && heights[from - 1].time_s >= middle.time_s - reach_s) --from;
+  while (to < right && heights[to + 1].time_s <= middle.time_s + reach_s) ++to;
+  const double scale_s = heights[to].time_s - heights[from].time_s;
+  const Parabola parabola = parabola_through(heights, from, to, middle.time_s, scale_s);
+  return highest_of(parabola, (heights[from].time_s - middle.time_s) / scale_s,
+                    (heights[to].time_s - middle.time_s) / scale_s);
+}
+
 }  // namespace
 
 std::size_t lowest(const Heights& heights, std::size_t from, std::size_t to) {
@@ -104,20 +123,8 @@ Peak peak_of(const Heights& heights, std::size_t at, double floor_cm) {
   const double to_s =
       right + 1 < heights.size() ? crossing_s(heights[right + 1], heights[right], level) : heights[right].time_s;
 
-  std::size_t from = left;
-  std::size_t to = right;
-  if (to - from < 2) {
-    from = at > 0 ? at - 1 : at;
-    to = std::min(at + 1, heights.size() - 1);
-  }
-  Peak peak{(from_s + to_s) / 2, heights[at].up_cm};
-  if (to - from < 2) return peak;
-  const double middle_s = heights[at].time_s;
-  const double scale_s = heights[to].time_s - heights[from].time_s;
-  const Parabola parabola = parabola_through(heights, from, to, middle_s, scale_s);
-  peak.up_cm =
-      highest_of(parabola, (heights[from].time_s - middle_s) / scale_s, (heights[to].time_s - middle_s) / scale_s);
-  return peak;
+  const Peak middle{(from_s + to_s) / 2, heights[at].up_cm};
+  return {middle.time_s, height_at_middle(heights, left, right, middle, (to_s - from_s) / 4)};
 }
 
 double rise_start_s(const Heights& heights, std::size_t from, std::size_t peak_at, double peak_cm, double onset) {

@@ -27,9 +27,9 @@ struct Peak {
 };
 
 // `at` is the highest sample of a rise from floor_cm. The top is what lies within 0.5 % of the rise of that sample
-// without a break. The peak's time is the middle of the top, so that a held rise peaks half-way through its hold; its
-// height is that of the parabola through the top, at least three samples, which noise lifts less than the highest
-// sample.
+// without a break. The peak's time is the middle of the top, so that a held rise peaks half-way through its hold. Its
+// height is the greatest of the parabola through the middle half of the top, at least three samples: noise lifts it
+// less than the highest sample, and the shoulders of a held top do not bend it.
 Peak peak_of(const Heights& heights, std::size_t at, double floor_cm);
 
 // The last instant before the peak at which the height is under foot + onset x (peak - foot). The foot is the lowest
