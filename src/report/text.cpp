@@ -64,7 +64,9 @@ TextSize Ink::text(double x, double y, const std::string& text, const TextStyle&
   if (style.width <= 0 && style.align == Align::centre) left -= size.width / 2;
   if (style.width <= 0 && style.align == Align::right) left -= size.width;
   use(style.colour);
-  cairo_move_to(cr_, left, y);
+  const double down =
+      style.on_baseline ? static_cast<double>(pango_layout_get_baseline(layout.get())) / PANGO_SCALE : 0.0;
+  cairo_move_to(cr_, left, y - down);
   pango_cairo_show_layout(cr_, layout.get());
   return size;
 }

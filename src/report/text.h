@@ -35,6 +35,7 @@ struct TextStyle {
   Align align = Align::left;  // centre and right: about the x given, or within `width` where that is set
   double width = 0.0;         // wrapped to it; 0: one line
   double leading = 1.0;       // distance of lines over the font's own
+  bool on_baseline = false;   // y is the first line's baseline, not its top
 };
 
 struct TextSize {

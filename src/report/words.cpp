@@ -139,6 +139,14 @@ std::string fixed(std::optional<double> value, int decimals) {
   return text;
 }
 
+std::string plain(double value, int most_decimals) {
+  std::string text = fixed(value, most_decimals);
+  if (text.find('.') == std::string::npos) return text;
+  text.erase(text.find_last_not_of('0') + 1);
+  if (text.ends_with('.')) text.pop_back();
+  return text;
+}
+
 std::string with_u(std::optional<double> value, std::optional<double> u, int decimals, const std::string& unit) {
   if (!value) return "–";
   const std::string after = unit.empty() ? "" : " " + unit;

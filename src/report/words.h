@@ -29,6 +29,8 @@ std::string scale_in_words(const scale::Scale& scale);
 
 // Fixed decimals; "–" for what is not known.
 std::string fixed(std::optional<double> value, int decimals);
+// As few decimals as say it: "70", "70.5".
+std::string plain(double value, int most_decimals);
 // "9.61 ± 0.12 cm"; without the uncertainty where it is not known.
 std::string with_u(std::optional<double> value, std::optional<double> u, int decimals, const std::string& unit);
 std::string percent(double share, int decimals = 0);  // "75 %"

@@ -79,12 +79,14 @@ inline void judge(raise::RepSet& set, int reference_reps) {
 }
 
 inline double sample_height_at(const raise::RepSet& set, double time_s) {
-  for (const raise::Rep& rep : set.reps) {
+  for (std::size_t i = 0; i < set.reps.size(); ++i) {
+    const raise::Rep& rep = set.reps[i];
     if (time_s < rep.start_s - 0.08 || time_s > rep.end_s + 0.05) continue;
     const double phase = (time_s - (rep.start_s - 0.08)) / (rep.end_s - rep.start_s + 0.13);
-    const double shape = 0.5 - 0.5 * std::cos(2 * std::numbers::pi * phase);
-    const double floor = phase < 0.5 ? rep.floor_cm * (1 - phase * 2) : 0.0;
-    return rep.height_cm * std::pow(shape, 1.3) + floor * (1 - shape);
+    const double shape = std::pow(0.5 - 0.5 * std::cos(2 * std::numbers::pi * phase), 1.3);
+    const double next_floor = i + 1 < set.reps.size() ? set.reps[i + 1].floor_cm : 0.0;
+    const double floor = phase < 0.5 ? rep.floor_cm : next_floor;
+    return floor + (rep.height_cm - floor) * shape;
   }
   return 0.0;
 }
