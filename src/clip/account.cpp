@@ -33,6 +33,11 @@ double Account::time_in_file_s() const {
   return ticks_.empty() ? 0.0 : (static_cast<double>(ticks_.back()) - static_cast<double>(ticks_.front())) * tick_s_;
 }
 
+std::optional<std::int64_t> Account::next_tick() const {
+  if (ticks_.empty() || step_ticks_ <= 0.0) return std::nullopt;
+  return ticks_.back() + std::llround(step_ticks_);
+}
+
 void Account::finish() {
   const StepFacts steps = study_steps(ticks_);
   if (steps.step_ticks > 0.0) step_ticks_ = steps.step_ticks;
@@ -57,8 +62,9 @@ void Account::write_notes(const StepFacts& steps) {
           std::nullopt});
   }
   if (damaged_ > 0) {
-    note({"frames-damaged", counted(damaged_, "frame is", "frames are") + " damaged and had to be left out.",
-          std::nullopt});
+    note({"frames-damaged",
+          counted(damaged_, "frame is", "frames are") + " damaged, or built on a damaged one, and had to be left out.",
+          damage_after_s_});
   }
   if (timeless_ > 0) {
     note({"frames-without-time", counted(timeless_, "frame has", "frames have") + " no time and had to be left out.",
@@ -75,8 +81,9 @@ ClipFacts Account::facts() const {
   facts.frames = frames();
   if (step_ticks_ > 0.0) facts.frame_rate_hz = 1.0 / filming_s(step_ticks_);
   if (ticks_.empty()) return facts;
-  // A container that does not say how long the last frame lasts leaves the usual step.
-  const double last = last_length_ticks_ > 0.0 ? last_length_ticks_ : step_ticks_;
+  // How long the last frame lasts is often not said, or said of half a picture; then the usual step stands in.
+  const bool likely = last_length_ticks_ > 0.75 * step_ticks_ && last_length_ticks_ < 1.5 * step_ticks_;
+  const double last = likely || step_ticks_ <= 0.0 ? last_length_ticks_ : step_ticks_;
   facts.duration_s = filming_s(time_in_file_s() / tick_s_ + last);
   return facts;
 }

@@ -24,7 +24,12 @@ class Account {
   // before it and is left out.
   std::optional<double> time_of(std::int64_t tick, std::int64_t length_ticks);
 
-  void add_damaged() { ++damaged_; }
+  // Where a frame without a time would lie in a container that counts frames.
+  [[nodiscard]] std::optional<std::int64_t> next_tick() const;
+
+  void add_damaged() {
+    if (damaged_++ == 0) damage_after_s_ = filming_s(time_in_file_s() / tick_s_);
+  }
   void add_timeless() { ++timeless_; }
   void note(Note note) { facts_.notes.push_back(std::move(note)); }
   void set_cut_off() { cut_off_ = true; }
@@ -48,6 +53,7 @@ class Account {
   double last_length_ticks_ = 0.0;
   std::vector<std::int64_t> ticks_;
   std::int64_t damaged_ = 0;
+  double damage_after_s_ = 0.0;  // the last good frame before the first damage
   std::int64_t timeless_ = 0;
   bool cut_off_ = false;
 };

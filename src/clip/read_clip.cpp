@@ -107,6 +107,8 @@ struct ClipReader::Inside {
   AvHold<AVFrame> picture{av_frame_alloc()};
   bool keep_chroma = false;
   bool stretch_may_be_noted = false;
+  bool only_counted = false;  // AVI has no times: it counts pictures at a fixed rate
+  bool spoiled = false;
   Orientation orientation;
   std::int64_t pictures_read = 0;
   bool draining = false;
@@ -203,15 +205,24 @@ Outcome ClipReader::Inside::meet_first() {
 // Nothing where the decoded picture is not to be shown.
 std::optional<Frame> ClipReader::Inside::frame_of_picture() {
   if ((picture->flags & AV_FRAME_FLAG_DISCARD) != 0) return std::nullopt;
-  if (is_damaged(*picture)) {
+  // A damaged picture spoils those built on it, up to the next one that stands alone.
+  if (picture->key_frame != 0) spoiled = false;
+  if (spoiled || is_damaged(*picture)) {
+    spoiled = true;
     account.add_damaged();
     return std::nullopt;
   }
-  if (picture->best_effort_timestamp == AV_NOPTS_VALUE) {
+  std::optional<std::int64_t> tick;
+  if (picture->best_effort_timestamp != AV_NOPTS_VALUE) {
+    tick = picture->best_effort_timestamp;
+  } else if (only_counted) {  // the last pictures out of a reordering decoder: no packet is left to lend its time
+    tick = account.next_tick();
+  }
+  if (!tick) {
     account.add_timeless();
     return std::nullopt;
   }
-  const auto time_s = account.time_of(picture->best_effort_timestamp, picture->pkt_duration);
+  const auto time_s = account.time_of(*tick, picture->pkt_duration);
   if (!time_s) return std::nullopt;
   AvHold<AVFrame> kept(av_frame_clone(picture.get()));
   if (!kept) return std::nullopt;
@@ -294,6 +305,7 @@ Result<ClipReader> ClipReader::open(const std::string& path, const ReadOptions& 
   auto inside =
       std::make_unique<Inside>(std::move(kept_file), std::move(*demuxer), std::move(*codec), std::move(account));
   inside->keep_chroma = options.keep_chroma;
+  inside->only_counted = look->kind == ContainerKind::avi;
   inside->stretch_may_be_noted = !options.capture_fps && !tag;
   inside->orientation = matrix.orientation;
   return ClipReader(std::move(inside));

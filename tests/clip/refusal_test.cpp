@@ -166,9 +166,11 @@ TEST(CutOff, WhatIsThereIsReadAndTheRestIsSaidToBeMissing) {
   }
 }
 
-TEST(Damage, DamagedPicturesAreLeftOutAndCounted) {
+TEST(Damage, DamagedPicturesAndThoseBuiltOnThemAreLeftOut) {
   const test::FolderAside aside;
-  ASSERT_TRUE(test::write_clip(aside.file("whole.mp4"), small_clip(), test::steady_times(60, 60.0)));
+  report::ClipWriterOptions options = small_clip();
+  options.rate_hz = 10.0;  // nominal; makes every tenth picture a key picture
+  ASSERT_TRUE(test::write_clip(aside.file("whole.mp4"), options, test::steady_times(60, 60.0)));
   auto bytes = test::bytes_of(aside.file("whole.mp4"));
   const std::size_t data = test::find_box(bytes, "mdat");
   const std::size_t index = test::find_box(bytes, "moov");
@@ -176,12 +178,19 @@ TEST(Damage, DamagedPicturesAreLeftOutAndCounted) {
     bytes[at] = static_cast<char>(bytes[at] ^ 0x5A);
   }
   test::write_bytes(aside.file("damaged.mp4"), bytes);
-  const test::Read read = test::read_all(aside.file("damaged.mp4"));
+  const test::Read read = test::read_all(aside.file("damaged.mp4"), {}, true);
   ASSERT_FALSE(read.error);
-  EXPECT_NE(read.note("frames-damaged"), nullptr);
+  const Note* note = read.note("frames-damaged");
+  ASSERT_NE(note, nullptr);
+  EXPECT_NEAR(note->t_s.value_or(-1.0), 0.5, 0.2);
   EXPECT_LT(read.facts.frames, 60);
-  EXPECT_GT(read.facts.frames, 20);
-  EXPECT_GT(read.facts.frames_missing, 0);
+  EXPECT_GE(read.facts.frames, 40);
+  EXPECT_EQ(read.facts.frames_missing, 60 - read.facts.frames);
+  for (const clip::Frame& frame : read.frames) {  // what is handed out is whole
+    const int number = static_cast<int>(std::lround(frame.time_s * 60.0));
+    const clip::Patch corner = clip::upright_patch(frame, {150, 100, 36, 24});
+    for (const float grey : corner.grey) ASSERT_NEAR(grey, 40 + 8 * (number % 20), 8.0) << "picture " << number;
+  }
 }
 
 TEST(Sha256, AgreesWithPublishedDigests) {
