@@ -122,6 +122,16 @@ TEST(FindReps, ADipOnLandingShiftsNoStart) {
   EXPECT_NEAR(set.reps[0].end_s, 3 - share_s(0.03, 1), 2e-2);
 }
 
+TEST(FindReps, ADipInTheRestShiftsNeitherEndNorStart) {
+  Movement m;
+  m.stay(1).rep(10).stay(1).go(-0.4, 0.2).go(0, 0.2).stay(1).rep(10).stay(1);
+  const RepSet set = reps_in(m);
+  ASSERT_EQ(set.reps.size(), 2u);
+  EXPECT_NEAR(set.reps[0].end_s, 3 - share_s(0.03, 1), 1e-3);
+  EXPECT_NEAR(set.reps[1].start_s, 5.4 + share_s(0.03, 1), 1e-3);
+  EXPECT_NEAR(set.reps[1].floor_cm, -0.4, 1e-3);
+}
+
 TEST(FindReps, SwayOfAStandingHeelIsNoRep) {
   const auto sway = [](double t) { return 0.4 * std::sin(2 * std::numbers::pi * 0.3 * t); };
   const RepSet still = reps_in(test::samples_of(sway, 20));

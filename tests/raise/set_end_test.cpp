@@ -206,6 +206,17 @@ TEST(SetEnd, SwayDoesNotPutOffAPauseForEver) {
   EXPECT_NEAR(told_s, finder.ended()->t_s + 1, 0.02);
 }
 
+// The heel hovers when the pause is full, and rises a little later: the doubt is settled by where that rise began.
+TEST(SetEnd, ARiseThatBeginsTooLateDoesNotUndoThePause) {
+  Movement m;
+  m.stay(1).rep(10).rep(10).rep(10).go(0.5, 1).stay(4.2).rep(10, 0.7, 1).stay(1);
+  const RepSet set = reps_in(m);
+  ASSERT_EQ(set.reps.size(), 4u);
+  EXPECT_EQ(set.set_end.why, EndWhy::pause);
+  EXPECT_EQ(set.set_end.after_rep, 3);
+  EXPECT_NEAR(set.set_end.t_s, 7 - share_s(0.03, 1) + 5, 2e-3);
+}
+
 TEST(SetEnd, APauseAfterFewRepsFixesTheReference) {
   Movement m;
   m.stay(1).rep(10).rep(9).stay(7);
