@@ -1,0 +1,231 @@
+#include "synth/backdrop.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "synth/leg.h"
+#include "synth/outline.h"
+#include "synth/random.h"
+
+namespace risetrace::synth {
+namespace {
+
+constexpr std::uint64_t purpose_background = 2;
+
+// Draws on the wall (a point is x and y of the scene) or the floor (a point is x and z).
+struct RoomBrush {
+  const Scene& scene;
+  double time_s;
+  Painter& painter;
+  LightPicture& into;
+  Random random;
+  double left_cm = 0.0;  // of what the wall's pattern must cover
+  double right_cm = 0.0;
+  double top_cm = 0.0;
+
+  [[nodiscard]] double wall_z_cm() const { return -scene.background.wall_behind_cm; }
+  void on_wall(const std::vector<std::vector<Point>>& outlines, const Fill& fill) {
+    const double z = wall_z_cm();
+    painter.draw(
+        outlines, fill,
+        [z](Point p, double) {
+          return Spot{p.x, p.y, z};
+        },
+        time_s, into, nullptr);
+  }
+  void on_floor(const std::vector<std::vector<Point>>& outlines, const Fill& fill) {
+    painter.draw(
+        outlines, fill,
+        [](Point p, double) {
+          return Spot{p.x, 0.0, p.y};
+        },
+        time_s, into, nullptr);
+  }
+};
+
+// The part of the wall that the picture's border sees, a little more for a swaying camera.
+void find_reach(RoomBrush& brush) {
+  const View& view = brush.painter.view();
+  const double w = view.stored_width();
+  const double h = view.stored_height();
+  brush.left_cm = 1e9;
+  brush.right_cm = -1e9;
+  for (const Point corner : {Point{0, 0}, Point{w, 0}, Point{w, h}, Point{0, h}, Point{w / 2, 0}, Point{w / 2, h}}) {
+    const auto spot = view.sight_on_plane(corner, brush.wall_z_cm(), brush.time_s);
+    if (!spot) continue;
+    brush.left_cm = std::clamp(spot->x, -1500.0, brush.left_cm);
+    brush.right_cm = std::clamp(spot->x, brush.right_cm, 1500.0);
+    brush.top_cm = std::clamp(spot->y, brush.top_cm, 1000.0);
+  }
+  brush.left_cm -= 20;
+  brush.right_cm += 20;
+  brush.top_cm += 20;
+}
+
+void draw_tiles(RoomBrush& brush) {
+  const double size_cm = brush.scene.background.size_cm;
+  const double joint_cm = std::min(0.4, size_cm / 10);
+  std::vector<std::vector<Point>> joints;
+  for (double x = std::floor(brush.left_cm / size_cm) * size_cm; x < brush.right_cm; x += size_cm) {
+    joints.push_back(with_short_sides(rectangle({x, 0}, {x + joint_cm, brush.top_cm}), 10));
+  }
+  brush.on_wall(joints, plain(brush.scene.background.second));
+  joints.clear();
+  for (double y = 0; y < brush.top_cm; y += size_cm) {
+    joints.push_back(with_short_sides(rectangle({brush.left_cm, y}, {brush.right_cm, y + joint_cm}), 10));
+  }
+  brush.on_wall(joints, plain(brush.scene.background.second));
+}
+
+// Rows of bricks, every other row moved by half a brick, each brick with its own tone.
+void draw_bricks(RoomBrush& brush) {
+  const Background& background = brush.scene.background;
+  const double length_cm = background.size_cm;
+  const double height_cm = length_cm / 3;
+  const double joint_cm = length_cm / 20;
+  int row = 0;
+  for (double y = 0; y < brush.top_cm; y += height_cm, ++row) {
+    const double start = std::floor(brush.left_cm / length_cm) * length_cm - (row % 2 == 0 ? 0.0 : length_cm / 2);
+    for (double x = start; x < brush.right_cm; x += length_cm) {
+      const double tone = 1.0 + background.contrast * brush.random.between(-0.6, 0.6);
+      const std::vector<Point> brick = rectangle({x, y}, {x + length_cm - joint_cm, y + height_cm - joint_cm});
+      brush.on_wall({with_short_sides(brick, 5)}, plain(scaled(background.wall, tone)));
+    }
+  }
+}
+
+void draw_blobs(RoomBrush& brush) {
+  const Background& background = brush.scene.background;
+  for (int i = 0; i < background.count; ++i) {
+    const Point centre{brush.random.between(brush.left_cm, brush.right_cm), brush.random.between(8, brush.top_cm)};
+    const double radius_cm = background.size_cm / 2 * brush.random.between(0.15, 1.0);
+    const bool dark = brush.random.uniform() < 0.5;
+    const Colour rim = dark ? scaled(background.second, 0.3) : blended(background.wall, {1, 1, 1}, 0.8);
+    brush.on_wall({circle(centre, radius_cm, 64)}, plain(rim));
+    if (brush.random.uniform() < 0.5) continue;
+    const Colour middle = dark ? blended(background.wall, {1, 1, 1}, 0.8) : scaled(background.second, 0.3);
+    brush.on_wall({circle(centre, radius_cm * brush.random.between(0.4, 0.8), 64)}, plain(middle));
+  }
+}
+
+double lattice(std::uint64_t seed, int x, int y) {
+  const auto key = static_cast<std::uint64_t>(static_cast<std::uint32_t>(x)) << 32U | static_cast<std::uint32_t>(y);
+  return static_cast<double>(mixed_seed(seed, purpose_background, key) >> 11U) * 0x1.0p-53 * 2.0 - 1.0;
+}
+
+// Value noise: random values on a lattice, blended smoothly.
+double grain_at(std::uint64_t seed, double x, double y) {
+  const double fx = std::floor(x);
+  const double fy = std::floor(y);
+  const auto ix = static_cast<int>(fx);
+  const auto iy = static_cast<int>(fy);
+  const double sx = (x - fx) * (x - fx) * (3 - 2 * (x - fx));
+  const double sy = (y - fy) * (y - fy) * (3 - 2 * (y - fy));
+  const double top = lattice(seed, ix, iy) * (1 - sx) + lattice(seed, ix + 1, iy) * sx;
+  const double bottom = lattice(seed, ix, iy + 1) * (1 - sx) + lattice(seed, ix + 1, iy + 1) * sx;
+  return top * (1 - sy) + bottom * sy;
+}
+
+// Four sizes of grain, each half as large and 0.6 times as strong as the one before.
+void draw_texture(RoomBrush& brush) {
+  const Background& background = brush.scene.background;
+  const View& view = brush.painter.view();
+  for (int y = 0; y < view.stored_height(); ++y) {
+    const double row_time_s = brush.time_s + view.row_delay_s(y);
+    for (int x = 0; x < view.stored_width(); ++x) {
+      const Point px{static_cast<double>(x), static_cast<double>(y)};
+      const auto spot = view.sight_on_plane(px, brush.wall_z_cm(), row_time_s);
+      if (!spot || spot->y < 0) continue;
+      double sum = 0;
+      double strength = 0.46;
+      double size_cm = background.size_cm;
+      for (std::uint64_t octave = 0; octave < 4; ++octave, strength *= 0.6, size_cm /= 2) {
+        sum += strength * grain_at(brush.scene.seed * 8 + octave, spot->x / size_cm, spot->y / size_cm);
+      }
+      const double tone = std::max(0.0, 1.0 + background.contrast * sum);
+      const auto light = static_cast<float>(brush.painter.tone().gamma() ? tone * tone : tone);
+      for (int plane = 0; plane < 3; ++plane) brush.into.row(plane, y)[x] *= light;
+    }
+  }
+}
+
+void draw_wall(RoomBrush& brush) {
+  const Background& background = brush.scene.background;
+  const std::vector<Point> wall = with_short_sides(rectangle({brush.left_cm, -5}, {brush.right_cm, brush.top_cm}), 20);
+  Fill fill = plain(background.kind == BackgroundKind::bricks ? background.second : background.wall);
+  if (background.kind == BackgroundKind::gradient) {
+    fill = {{{0.0, background.wall}, {1.0, background.second}},
+            {brush.left_cm + 20, brush.top_cm - 20},
+            {brush.right_cm - 20, 0}};
+  }
+  brush.on_wall({wall}, fill);
+  if (background.kind == BackgroundKind::tiles) draw_tiles(brush);
+  if (background.kind == BackgroundKind::bricks) draw_bricks(brush);
+  if (background.kind == BackgroundKind::texture) draw_texture(brush);
+  if (background.kind == BackgroundKind::blobs) draw_blobs(brush);
+}
+
+void draw_floor(RoomBrush& brush) {
+  const Background& background = brush.scene.background;
+  const double near_cm = brush.scene.camera.distance_m * 100 - 20;
+  const double left = brush.left_cm - 50;
+  const double right = brush.right_cm + 50;
+  const Fill fill{{{0.0, scaled(background.floor, 0.9)}, {1.0, scaled(background.floor, 1.1)}},
+                  {brush.scene.leg.x_cm, brush.wall_z_cm()},
+                  {brush.scene.leg.x_cm, 40.0}};
+  brush.on_floor({with_short_sides(rectangle({left, brush.wall_z_cm()}, {right, near_cm}), 20)}, fill);
+  if (background.kind == BackgroundKind::bricks) return;
+  const Colour skirting = blended(background.wall, {1, 1, 1}, 0.45);
+  brush.on_wall({with_short_sides(rectangle({left, 0}, {right, 6.5}), 20)}, plain(skirting));
+  brush.on_wall({with_short_sides(rectangle({left, 6.2}, {right, 6.5}), 20)}, plain(scaled(skirting, 0.82)));
+}
+
+// Nested ellipses on the floor add up to a soft shadow.
+void draw_shadow(RoomBrush& brush, Point middle_cm, Point half_cm) {
+  for (int i = 0; i < 8; ++i) {
+    std::vector<Point> ring = circle({0, 0}, 1.0 - 0.1 * i, 48);
+    for (Point& p : ring) p = {middle_cm.x + p.x * half_cm.x, middle_cm.y + p.y * half_cm.y};
+    brush.on_floor({ring}, plain({0.03, 0.03, 0.03}, 0.08));
+  }
+}
+
+void draw_other_foot(RoomBrush& brush) {
+  Scene other = brush.scene;
+  other.leg.x_cm = brush.scene.other_foot->x_cm;
+  for (Sticker* sticker : {&other.stickers.forefoot, &other.stickers.ankle, &other.stickers.knee}) {
+    sticker->absent = true;
+  }
+  other.stickers.heel.absent = true;
+  const double z = -brush.scene.other_foot->behind_cm;
+  if (brush.scene.light.shadow) draw_shadow(brush, {other.leg.x_cm + 13, z}, {18, 7});
+  const LegModel leg(other);
+  for (const LegShape& shape : leg.shapes()) {
+    const auto placing = [&](Point p, double) {
+      const Spot spot = leg.spot_cm(shape.part, p, 0.0);
+      return Spot{spot.x, spot.y, z};
+    };
+    brush.painter.draw({shape.outline_cm}, shape.fill, placing, brush.time_s, brush.into, nullptr);
+  }
+}
+
+}  // namespace
+
+void draw_backdrop(const Scene& scene, const model::Cards& cards, double time_s, Painter& painter, LightPicture& into) {
+  RoomBrush brush{scene, time_s, painter, into, Random(mixed_seed(scene.seed, purpose_background))};
+  find_reach(brush);
+  draw_wall(brush);
+  draw_floor(brush);
+  std::vector<PlacedCard> placed;
+  for (const Card& card : scene.cards) placed.emplace_back(scene, card, cards);
+  std::stable_sort(placed.begin(), placed.end(), [](const PlacedCard& a, const PlacedCard& b) {
+    return a.spec().offset_cm > b.spec().offset_cm;  // the farthest first
+  });
+  for (const PlacedCard& card : placed) {
+    const Spot middle = card.spot_cm({0, -card.half_cm().y});
+    if (scene.light.shadow && middle.y < 1.0) draw_shadow(brush, {middle.x, middle.z}, {card.half_cm().x * 1.15, 3});
+  }
+  if (scene.other_foot) draw_other_foot(brush);
+  for (const PlacedCard& card : placed) draw_card(card, cards, time_s, painter, into);
+}
+
+}  // namespace risetrace::synth

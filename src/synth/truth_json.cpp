@@ -1,0 +1,104 @@
+#include <array>
+#include <cmath>
+#include <cstdio>
+#include <nlohmann/json.hpp>
+
+#include "synth/truth.h"
+
+namespace risetrace::synth {
+namespace {
+
+using json = nlohmann::ordered_json;
+
+// Enough digits for a 10000th of a pixel and a microsecond, few enough to read.
+double rounded(double value, double per_unit) { return std::round(value * per_unit) / per_unit; }
+double px(double value) { return rounded(value, 1e5); }
+double seconds(double value) { return rounded(value, 1e7); }
+double cm(double value) { return rounded(value, 1e6); }
+
+json pair(Point p) { return json::array({px(p.x), px(p.y)}); }
+
+json pairs(const std::vector<Point>& points) {
+  json out = json::array();
+  for (const Point& p : points) out.push_back(pair(p));
+  return out;
+}
+
+json known(const std::optional<double>& value) { return value ? json(cm(*value)) : json(nullptr); }
+
+json card_json(const TruthCard& card) {
+  json out;
+  out["kind"] = card.kind == CardKind::tags ? "tags" : "id-1";
+  out["offset_cm"] = card.offset_cm;
+  out["px_per_cm"] = known(card.px_per_cm);
+  out["outline_px"] = pairs(card.outline_px);
+  out["tags"] = json::array();
+  for (std::size_t i = 0; i < card.tag_ids.size(); ++i) {
+    out["tags"].push_back({{"id", card.tag_ids[i]}, {"corners_px", pairs(card.tags_px[i])}});
+  }
+  return out;
+}
+
+json rep_json(const TruthRep& rep) {
+  return {{"n", rep.n},
+          {"leaves_s", seconds(rep.leaves_s)},
+          {"start_s", seconds(rep.start_s)},
+          {"peak_s", seconds(rep.peak_s)},
+          {"end_s", seconds(rep.end_s)},
+          {"lands_s", seconds(rep.lands_s)},
+          {"height_cm", cm(rep.height_cm)},
+          {"floor_cm", cm(rep.floor_cm)},
+          {"of_reference", known(rep.of_reference)},
+          {"low", rep.low},
+          {"lowered", rep.lowered},
+          {"counted", rep.counted}};
+}
+
+json set_json(const TruthSet& set) {
+  json out;
+  out["reps"] = json::array();
+  for (const TruthRep& rep : set.reps) out["reps"].push_back(rep_json(rep));
+  out["count"] = set.count;
+  for (const TruthCountAt& at : set.count_at) {
+    std::array<char, 16> name{};
+    std::snprintf(name.data(), name.size(), "%.2f", at.fraction);
+    out["count_at"][name.data()] = at.count;
+  }
+  out["reference_height_cm"] = known(set.reference_height_cm);
+  out["greatest_height_cm"] = known(set.greatest_height_cm);
+  out["total_height_cm"] = known(set.total_height_cm);
+  out["set_end"] = {{"why", set.end_why}, {"t_s", seconds(set.end_s)}, {"after_rep", set.after_rep}};
+  return out;
+}
+
+}  // namespace
+
+std::string truth_json(const Truth& truth) {
+  json out;
+  out["schema"] = "risetrace/truth/1";
+  out["rendered"] = true;
+  out["title"] = truth.title;
+  out["seed"] = truth.seed;
+  out["width_px"] = truth.width_px;
+  out["height_px"] = truth.height_px;
+  out["frame_rate_hz"] = truth.fps;
+  out["px_per_cm"] = cm(truth.px_per_cm);
+  out["heel_radius_px"] = truth.heel_absent ? json(nullptr) : json(px(truth.heel_radius_px));
+  out["cards"] = json::array();
+  for (const TruthCard& card : truth.cards) out["cards"].push_back(card_json(card));
+  out["heel_raise"] = set_json(truth.set);
+  // A row a frame: an object for each would make the file five times as long.
+  out["frame_columns"] = {"frame",     "time_s",     "heel_s",  "heel_x_px", "heel_y_px",
+                          "height_cm", "in_picture", "covered", "repeated"};
+  const std::string head = out.dump(1);
+  std::string text = head.substr(0, head.rfind('\n')) + ",\n \"frames\": [";
+  for (const TruthFrame& frame : truth.frames) {
+    const json row = {frame.index,           seconds(frame.time_s), seconds(frame.heel_s),
+                      px(frame.heel_px.x),   px(frame.heel_px.y),   cm(frame.height_cm),
+                      frame.heel_in_picture, frame.heel_covered,    frame.repeated};
+    text += (frame.index == 0 ? "\n  " : ",\n  ") + row.dump();
+  }
+  return text + "\n ]\n}\n";
+}
+
+}  // namespace risetrace::synth

@@ -1,0 +1,118 @@
+#include "synth/view.h"
+
+#include <cmath>
+#include <numbers>
+#include <utility>
+
+namespace risetrace::synth {
+namespace {
+
+constexpr double rad_per_deg = std::numbers::pi / 180.0;
+constexpr double nearest_cm = 5.0;
+
+}  // namespace
+
+View::View(const Scene& scene) : camera_(scene.camera), file_(scene.file) {
+  const double distance_cm = camera_.distance_m * 100.0;
+  focal_px_ = camera_.focal_px.value_or(camera_.px_per_cm * distance_cm);
+  const double forward = scene.leg.facing == Facing::right ? 1.0 : -1.0;
+  place_cm_ = {camera_.x_cm.value_or(scene.leg.x_cm + forward * 4.0), camera_.height_cm, distance_cm};
+  stored_width_ = camera_.width_px;
+  stored_height_ = camera_.height_px;
+  if (file_.rotation_deg % 180 != 0) std::swap(stored_width_, stored_height_);
+  Camera steady = camera_;
+  steady.sway.clear();
+  std::swap(camera_.sway, steady.sway);
+  still_turn_ = turn_at(0.0);
+  std::swap(camera_.sway, steady.sway);
+}
+
+// Pan about the upright axis, then tilt, then roll about the line of sight: R = Ry(-pan) Rx(tilt) Rz(-roll).
+View::Turn View::turn_at(double time_s) const {
+  double pan = camera_.pan_deg * rad_per_deg;
+  double tilt = camera_.tilt_deg * rad_per_deg;
+  const double roll = camera_.roll_deg * rad_per_deg;
+  for (const Sway& sway : camera_.sway) {
+    const double wave = std::sin(2.0 * std::numbers::pi * sway.rate_hz * time_s + sway.phase_deg * rad_per_deg);
+    pan -= std::atan(sway.x_px / focal_px_) * wave;  // turned left, the picture goes right
+    tilt += std::atan(sway.y_px / focal_px_) * wave;
+  }
+  const double cp = std::cos(pan);
+  const double sp = -std::sin(pan);
+  const double ct = std::cos(tilt);
+  const double st = std::sin(tilt);
+  const double cr = std::cos(roll);
+  const double sr = -std::sin(roll);
+  return {cp * cr + sp * st * sr,
+          -cp * sr + sp * st * cr,
+          sp * ct,  //
+          ct * sr,
+          ct * cr,
+          -st,  //
+          -sp * cr + cp * st * sr,
+          sp * sr + cp * st * cr,
+          cp * ct};
+}
+
+std::optional<Point> View::stored_px(Spot spot_cm, double time_s) const {
+  const Turn r = camera_.sway.empty() ? still_turn_ : turn_at(time_s);
+  const double dx = spot_cm.x - place_cm_.x;
+  const double dy = spot_cm.y - place_cm_.y;
+  const double dz = spot_cm.z - place_cm_.z;
+  const double depth = -(r[2] * dx + r[5] * dy + r[8] * dz);
+  if (depth < nearest_cm) return std::nullopt;
+  const double x = (r[0] * dx + r[3] * dy + r[6] * dz) / depth;
+  const double y = -(r[1] * dx + r[4] * dy + r[7] * dz) / depth;
+  const double square = x * x + y * y;
+  const double bulge = focal_px_ * (1.0 + square * (camera_.k1 + square * camera_.k2));
+  return stored_from_upright({(camera_.width_px - 1) / 2.0 + bulge * x, (camera_.height_px - 1) / 2.0 + bulge * y});
+}
+
+double View::row_delay_s(double stored_row) const {
+  return camera_.readout_s * ((stored_row + 0.5) / stored_height_ - 0.5);
+}
+
+Point View::upright_px(Point stored_px) const {
+  const double x = file_.mirrored ? stored_width_ - 1 - stored_px.x : stored_px.x;
+  const double y = stored_px.y;
+  switch (file_.rotation_deg) {
+    case 90:
+      return {stored_height_ - 1 - y, x};
+    case 180:
+      return {stored_width_ - 1 - x, stored_height_ - 1 - y};
+    case 270:
+      return {y, stored_width_ - 1 - x};
+    default:
+      return {x, y};
+  }
+}
+
+Point View::stored_from_upright(Point upright_px) const {
+  Point turned = upright_px;
+  if (file_.rotation_deg == 90) turned = {upright_px.y, stored_height_ - 1 - upright_px.x};
+  if (file_.rotation_deg == 180) turned = {stored_width_ - 1 - upright_px.x, stored_height_ - 1 - upright_px.y};
+  if (file_.rotation_deg == 270) turned = {stored_width_ - 1 - upright_px.y, upright_px.x};
+  if (file_.mirrored) turned.x = stored_width_ - 1 - turned.x;
+  return turned;
+}
+
+std::optional<Spot> View::sight_on_plane(Point stored_px, double z_cm, double time_s) const {
+  const Point px = upright_px(stored_px);
+  const double bent_x = (px.x - (camera_.width_px - 1) / 2.0) / focal_px_;
+  const double bent_y = (px.y - (camera_.height_px - 1) / 2.0) / focal_px_;
+  double x = bent_x;
+  double y = bent_y;
+  for (int round = 0; round < 8 && (camera_.k1 != 0.0 || camera_.k2 != 0.0); ++round) {
+    const double square = x * x + y * y;
+    const double bulge = 1.0 + square * (camera_.k1 + square * camera_.k2);
+    x = bent_x / bulge;
+    y = bent_y / bulge;
+  }
+  const Turn r = camera_.sway.empty() ? still_turn_ : turn_at(time_s);
+  const Spot way{r[0] * x - r[1] * y - r[2], r[3] * x - r[4] * y - r[5], r[6] * x - r[7] * y - r[8]};
+  const double steps = (z_cm - place_cm_.z) / way.z;
+  if (!(steps > 0.0)) return std::nullopt;
+  return Spot{place_cm_.x + steps * way.x, place_cm_.y + steps * way.y, z_cm};
+}
+
+}  // namespace risetrace::synth
