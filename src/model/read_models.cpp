@@ -80,6 +80,14 @@ RaiseProtocol raise_protocol(const json& from) {
   return out;
 }
 
+Stickers stickers(const json& from) {
+  Stickers out;
+  out.diameters_cm = from.at("diameters_cm").at("value").get<std::vector<double>>();
+  out.ring_of_diameter = sourced(from, "ring_of_diameter");
+  for (const json& place : from.at("places")) out.places.push_back({place.at("name"), place.at("place")});
+  return out;
+}
+
 template <typename Noun, typename Make>
 Outcome read_into(Noun& noun, const fs::path& file, Make make) {
   const Result<json> parsed = read_json(file);
@@ -111,6 +119,7 @@ Result<Models> read_models(const fs::path& folder) {
   Models models;
   if (auto read = read_into(models.cards, folder / "cards.json", cards); !read) return read.error();
   if (auto read = read_into(models.heel_raise, folder / "heel-raise.json", raise_protocol); !read) return read.error();
+  if (auto read = read_into(models.stickers, folder / "stickers.json", stickers); !read) return read.error();
   return models;
 }
 

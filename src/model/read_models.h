@@ -7,12 +7,14 @@
 #include "base/result.h"
 #include "model/card.h"
 #include "model/raise_protocol.h"
+#include "model/sticker.h"
 
 namespace risetrace::model {
 
 struct Models {
   Cards cards;
   RaiseProtocol heel_raise;
+  Stickers stickers;
 };
 
 // The folder to read: RISETRACE_MODELS if set, else models/ or share/risetrace/models/ in the program's folder or one

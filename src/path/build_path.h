@@ -16,6 +16,8 @@ struct PathOptions {
 };
 
 // Feed samples in order of time. Each comes back smoothed after a fixed delay of lag_s(); the last ones with finish().
+// Frames that did not see the sticker come back bridged, as soon as the sticker has been seen again; frames before the
+// first and after the last sight of it do not come back, since nothing is known of them.
 class PathBuilder {
  public:
   PathBuilder(const scale::Scale& scale, const PathOptions& options);  // scale.cm_from_px must be set
@@ -25,7 +27,10 @@ class PathBuilder {
 
   std::vector<PathSample> push(const sticker::TrackSample& sample);
   std::vector<PathSample> finish();
+  // At most 0.35 s, for frames at about the rate given and the sticker in sight.
   [[nodiscard]] double lag_s() const;
+  // The cut-off used: the one asked for, but at most 0.4 x the frame rate.
+  [[nodiscard]] double cutoff_hz() const;
 
  private:
   struct Inside;

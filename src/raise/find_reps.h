@@ -21,8 +21,9 @@ class RepFinder {
   void push(const path::PathSample& sample);
   // The set's end, once the rule has been met; it never changes afterwards.
   [[nodiscard]] std::optional<SetEnd> ended() const;
-  // All that can be said when no more samples come. Empty `reps` where nothing rose.
-  [[nodiscard]] RepSet finish();
+  // All that can be said when no more samples come. Empty `reps` where nothing rose. Changes nothing: a live view may
+  // ask how things stand and go on.
+  [[nodiscard]] RepSet finish() const;
 
  private:
   struct Inside;

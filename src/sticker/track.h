@@ -16,7 +16,8 @@ struct TrackSample {
   double time_s = 0.0;
   Point px;  // upright pixels; where seen is false, the tracker's guess, not a measurement
   bool seen = false;
-  double fit = 0.0;  // 0 .. 1: share of the patch's contrast that the sticker model explains
+  bool repeated = false;  // the frame before shown again while the sticker was moving: no measurement
+  double fit = 0.0;       // 0 .. 1: share of the patch's contrast that the sticker model explains
 };
 
 struct Track {
@@ -25,6 +26,7 @@ struct Track {
   double noise_px = 0.0;             // standard deviation of one position, one axis, estimated from the fit
   std::vector<TrackSample> samples;  // one a frame, from the first frame on which it was found
   std::int64_t frames_seen = 0;
+  std::int64_t frames_repeated = 0;
   std::int64_t frames_bridged = 0;  // not seen, between two that were seen
   Notes notes;
 };

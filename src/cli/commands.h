@@ -1,0 +1,30 @@
+// One function a command: adds it with its options to the program; `run` becomes what to do when it was chosen.
+#pragma once
+
+#include <CLI/CLI.hpp>
+#include <filesystem>
+#include <functional>
+#include <string>
+
+#include "base/error.h"
+
+namespace risetrace::cli {
+
+struct Program {
+  std::filesystem::path path;  // of the program itself, to find models/ by
+  std::string version;
+};
+
+using Run = std::function<int()>;  // gives the exit status
+
+void add_measure_command(CLI::App& app, const Program& program, Run& run);
+void add_print_command(CLI::App& app, const Program& program, Run& run);
+void add_synth_command(CLI::App& app, const Program& program, Run& run);
+
+// Says the one line on standard error and gives the exit status.
+int fail(const Error& error);
+
+// For option->check(): a number within [least, greatest]; NaN is not.
+CLI::Validator number_between(double least, double greatest, const std::string& unit);
+
+}  // namespace risetrace::cli

@@ -1,0 +1,65 @@
+// The command line: chooses a command and says what went wrong in one line.
+#include <CLI/CLI.hpp>
+#include <exception>
+#include <iostream>
+#include <string>
+
+#include "cli/commands.h"
+
+namespace {
+
+constexpr const char* about =
+    "risetrace measures single-leg heel raises in a side-view phone clip.\n"
+    "Not a medical device: it decides nothing. Local rules and the licensed clinician come first.";
+
+constexpr const char* footer =
+    "Exit status: 0 measured, 2 the command line is wrong, 3 the clip cannot be read, 4 the clip was\n"
+    "read but what was asked cannot be measured, 5 nothing can be written there, 70 a defect of ours,\n"
+    "130 stopped from the keyboard.\n"
+    "Begin with: risetrace print card, then risetrace measure CLIP --report --overlay";
+
+// CLI11's own text, made one line in the program's form.
+int say_usage(const CLI::ParseError& error, const std::string& command) {
+  std::string why = error.what();
+  for (char& c : why) {
+    if (c == '\n') c = ' ';
+  }
+  const std::string help = command.empty() ? "risetrace --help" : "risetrace " + command + " --help";
+  return risetrace::cli::fail({risetrace::Fault::option_wrong, why, "see " + help});
+}
+
+int run_program(int argc, char** argv) {
+  CLI::App app{about, "risetrace"};
+  app.footer(footer);
+  app.require_subcommand(1);
+  app.set_version_flag("--version", std::string("risetrace ") + RISETRACE_VERSION, "print the version and stop");
+  std::error_code ignored;
+  std::filesystem::path self = std::filesystem::read_symlink("/proc/self/exe", ignored);
+  if (ignored) self = argv[0];
+  const risetrace::cli::Program program{self, RISETRACE_VERSION};
+  risetrace::cli::Run run;
+  risetrace::cli::add_measure_command(app, program, run);
+  risetrace::cli::add_print_command(app, program, run);
+  risetrace::cli::add_synth_command(app, program, run);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::Success& asked) {  // --help, --version
+    return app.exit(asked);
+  } catch (const CLI::ParseError& error) {
+    const auto chosen = app.get_subcommands();
+    return say_usage(error, chosen.empty() ? "" : chosen.front()->get_name());
+  }
+  return run();
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  try {
+    return run_program(argc, argv);
+  } catch (const std::exception& defect) {
+    return risetrace::cli::fail({risetrace::Fault::defect, defect.what(), ""});
+  } catch (...) {
+    return risetrace::cli::fail({risetrace::Fault::defect, "an unknown exception", ""});
+  }
+}

@@ -1,0 +1,248 @@
+#include <unistd.h>
+
+#include <atomic>
+#include <csignal>
+#include <ctime>
+#include <iostream>
+#include <optional>
+
+#include "cli/commands.h"
+#include "measure/measure_clip.h"
+#include "model/read_models.h"
+#include "report/overlay.h"
+#include "report/report_pdf.h"
+#include "report/result_folder.h"
+#include "report/result_json.h"
+#include "report/summary.h"
+#include "report/trace_csv.h"
+
+namespace risetrace::cli {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct Given {
+  std::string clip;
+  std::string test = "heel-raise";
+  std::string side;
+  std::string knee;
+  std::string card = "tags";
+  std::optional<double> mass_kg;
+  double card_offset_cm = 0;
+  std::optional<double> distance_m;
+  std::optional<double> px_per_cm;
+  std::vector<double> heel_px;
+  std::optional<double> end_fraction;
+  std::optional<int> end_after;
+  std::optional<int> reference_reps;
+  std::optional<double> beat_bpm;
+  std::optional<double> capture_fps;
+  std::string out;
+  bool overlay = false;
+  bool report = false;
+  bool json = false;
+  bool quiet = false;
+  bool verbose = false;
+};
+
+std::atomic<bool> interrupted = false;
+
+extern "C" void on_interrupt(int /*signal*/) { interrupted = true; }
+
+// A bar on the terminal, redrawn in place; nothing where standard error is not one.
+class ProgressBar {
+ public:
+  explicit ProgressBar(bool wanted) : wanted_(wanted && isatty(STDERR_FILENO) != 0) {}
+  void show(const Progress& progress) {
+    if (!wanted_) return;
+    const int percent = static_cast<int>(100 * progress.share);
+    if (percent == percent_ && progress.stage == stage_) return;
+    percent_ = percent;
+    stage_ = progress.stage;
+    constexpr int width = 40;
+    const int filled = percent * width / 100;
+    std::cerr << "\r" << stage_ << " [" << std::string(static_cast<std::size_t>(filled), '#')
+              << std::string(static_cast<std::size_t>(width - filled), '.') << "] " << percent << " %  " << std::flush;
+  }
+  void clear() {
+    if (wanted_ && percent_ >= 0) std::cerr << "\r\033[K" << std::flush;
+    percent_ = -1;
+  }
+
+ private:
+  bool wanted_;
+  int percent_ = -1;
+  std::string stage_;
+};
+
+Result<measure::MeasureOptions> options_from(const Given& given, const model::Models& models) {
+  measure::MeasureOptions options;
+  options.read.capture_fps = given.capture_fps;
+  options.scale.card = given.card == "tags"   ? scale::CardKind::tags
+                       : given.card == "id-1" ? scale::CardKind::id_1
+                                              : scale::CardKind::none;
+  options.scale.px_per_cm = given.px_per_cm;
+  options.scale.card_offset_cm = given.card_offset_cm;
+  options.scale.distance_m = given.distance_m;
+  if (!given.heel_px.empty()) options.track.heel_px = Point{given.heel_px[0], given.heel_px[1]};
+  measure::Asked& asked = options.asked;
+  asked.side = given.side == "left"    ? measure::Side::left
+               : given.side == "right" ? measure::Side::right
+               : given.side == "both"  ? measure::Side::both
+                                       : measure::Side::not_stated;
+  asked.knee = given.knee == "straight" ? measure::Knee::straight
+               : given.knee == "bent"   ? measure::Knee::bent
+                                        : measure::Knee::not_stated;
+  asked.mass_kg = given.mass_kg;
+  asked.protocol = models.heel_raise;
+  if (given.end_fraction) asked.protocol.end_fraction = *given.end_fraction;
+  if (given.end_after) asked.protocol.end_after = *given.end_after;
+  if (given.reference_reps) asked.protocol.reference_reps = *given.reference_reps;
+  if (given.beat_bpm) asked.protocol.beat_bpm = *given.beat_bpm;
+  if (auto right = scale::check(options.scale); !right) return right.error();
+  return options;
+}
+
+std::string today() {
+  const std::time_t now = std::time(nullptr);
+  std::tm parts{};
+  localtime_r(&now, &parts);
+  char text[16];
+  std::strftime(text, sizeof text, "%Y-%m-%d", &parts);
+  return text;
+}
+
+// Decodes the clip once more, with its colours, for the overlay.
+Outcome draw_overlay(const fs::path& file, const Given& given, const measure::Measurement& measurement,
+                     const Watcher& watcher) {
+  clip::ReadOptions options;
+  options.capture_fps = given.capture_fps;
+  options.keep_chroma = true;
+  Result<clip::ClipReader> reader = clip::ClipReader::open(given.clip, options);
+  if (!reader) return reader.error();
+  return report::write_overlay(
+      file.string(), measurement, [&] { return reader->next(); }, watcher);
+}
+
+Outcome write_results(const Given& given, const Program& program, const measure::Measurement& measurement,
+                      const std::string& json, const fs::path& out, const Watcher& watcher) {
+  Result<report::ResultFolder> folder = report::ResultFolder::begin(out);
+  if (!folder) return folder.error();
+  if (auto done = report::write_text(folder->path("result.json"), json); !done) return done;
+  if (auto done = report::write_text(folder->path("trace.csv"), report::trace_csv(measurement)); !done) return done;
+  if (given.report) {
+    if (auto done = report::write_report(folder->path("report.pdf").string(), measurement, program.version, today());
+        !done) {
+      return done;
+    }
+  }
+  if (given.overlay) {
+    if (auto done = draw_overlay(folder->path("overlay.mp4"), given, measurement, watcher); !done) return done;
+  }
+  return folder->commit();
+}
+
+void say_where(const Given& given, const fs::path& out) {
+  std::cout << "result   " << (out / "result.json").string() << "\n";
+  std::cout << "trace    " << (out / "trace.csv").string() << "\n";
+  if (given.overlay) std::cout << "overlay  " << (out / "overlay.mp4").string() << "\n";
+  if (given.report) std::cout << "report   " << (out / "report.pdf").string() << "\n";
+}
+
+int run_measure(const Given& given, const Program& program) {
+  if (given.test != "heel-raise") {
+    return fail(
+        {Fault::option_wrong, "--test " + given.test + " is not measured by this version", "use --test heel-raise"});
+  }
+  const auto folder = model::find_models_folder(program.path);
+  if (!folder) return fail(folder.error());
+  const auto models = model::read_models(*folder);
+  if (!models) return fail(models.error());
+  const auto options = options_from(given, *models);
+  if (!options) return fail(options.error());
+
+  std::signal(SIGINT, on_interrupt);
+  std::signal(SIGTERM, on_interrupt);
+  ProgressBar bar(!given.quiet);
+  Watcher watcher;
+  watcher.on_progress = [&](const Progress& progress) { bar.show(progress); };
+  watcher.stop_asked = [] { return interrupted.load(); };
+  // The place is tried before minutes of measuring, not after; nothing of it is left behind.
+  const fs::path out = given.out.empty() ? fs::path(given.clip + ".risetrace") : fs::path(given.out);
+  if (std::error_code ignored; fs::is_regular_file(given.clip, ignored)) {
+    if (const auto place = report::ResultFolder::begin(out); !place) return fail(place.error());
+  }
+  const auto measured = measure::measure_clip(given.clip, models->cards, *options, watcher);
+  if (!measured) {
+    bar.clear();
+    return fail(measured.error());
+  }
+  const std::string json = report::result_json(*measured, program.version);
+  const Outcome written = write_results(given, program, *measured, json, out, watcher);
+  bar.clear();
+  if (!written) return fail(written.error());
+  if (given.json) {
+    std::cout << json;
+  } else if (!given.quiet) {
+    std::cout << report::summary(*measured, isatty(STDOUT_FILENO) != 0);
+    say_where(given, out);
+  }
+  if (given.verbose) {
+    for (const auto& stage : measured->stage_times) std::cerr << stage.stage << ": " << stage.seconds << " s\n";
+  }
+  std::cout.flush();
+  if (!std::cout)
+    return fail({Fault::cannot_write, "standard output cannot be written", "free space, or write elsewhere"});
+  return 0;
+}
+
+}  // namespace
+
+void add_measure_command(CLI::App& app, const Program& program, Run& run) {
+  CLI::App* command = app.add_subcommand("measure", "count and measure the heel raises of one clip");
+  auto given = std::make_shared<Given>();
+  Given& g = *given;
+  command->add_option("CLIP", g.clip, "the video file")->required();
+  command->add_option("--test", g.test, "heel-raise")
+      ->check(CLI::IsMember({"heel-raise", "hop", "lunge"}))
+      ->capture_default_str();
+  command->add_option("--side", g.side, "the leg tested")->check(CLI::IsMember({"left", "right", "both"}));
+  command->add_option("--knee", g.knee, "how the knee was held")->check(CLI::IsMember({"straight", "bent"}));
+  command->add_option("--mass", g.mass_kg, "body mass in kg; without it no work is given")
+      ->check(number_between(10, 400, "kg"));
+  command->add_option("--card", g.card, "which card; none needs --px-per-cm or gives pixels only")
+      ->check(CLI::IsMember({"tags", "id-1", "none"}))
+      ->capture_default_str();
+  command
+      ->add_option("--card-offset", g.card_offset_cm,
+                   "the card stands this far behind (+) or in front (-) of the sticker, cm; needs --distance")
+      ->check(number_between(-500, 500, "cm"));
+  command->add_option("--distance", g.distance_m, "camera to sticker, m")->check(number_between(0.2, 100, "m"));
+  command->add_option("--px-per-cm", g.px_per_cm, "the scale by hand")->check(number_between(0.5, 1000, "px/cm"));
+  command->add_option("--heel", g.heel_px, "X,Y of the heel sticker in the first frame, in pixels from the top left")
+      ->delimiter(',')
+      ->expected(2)
+      ->check(number_between(0, 20000, "px"));
+  command->add_option("--end-fraction", g.end_fraction, "a rep under this part of the reference height is low (0.75)")
+      ->check(number_between(0.05, 1, ""));
+  command->add_option("--end-after", g.end_after, "so many low reps in a row end the set (2)")
+      ->check(number_between(1, 100, "reps"));
+  command
+      ->add_option("--reference-reps", g.reference_reps,
+                   "the reference height is the mean of the first so many reps (3)")
+      ->check(number_between(1, 100, "reps"));
+  command->add_option("--beat", g.beat_bpm, "the beat asked for, per minute: one beat up, one down (60)")
+      ->check(number_between(10, 300, "/min"));
+  command
+      ->add_option("--capture-fps", g.capture_fps, "the true filming rate of a slow-motion clip that does not say it")
+      ->check(number_between(1, 10000, "/s"));
+  command->add_option("--out", g.out, "the result folder (CLIP's name + .risetrace)");
+  command->add_flag("--overlay", g.overlay, "draw overlay.mp4: the clip with the heel's trace, reps and the set's end");
+  command->add_flag("--report", g.report, "make report.pdf, one page");
+  command->add_flag("--json", g.json, "the result on standard output and nothing else there");
+  command->add_flag("--quiet", g.quiet, "say nothing but errors");
+  command->add_flag("--verbose", g.verbose, "say how long each stage took");
+  command->callback([given, &program, &run] { run = [given, &program] { return run_measure(*given, program); }; });
+}
+
+}  // namespace risetrace::cli

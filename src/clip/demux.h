@@ -1,0 +1,63 @@
+// A container opened from a local file, with nothing else in reach, and its picture stream chosen. Inside of the
+// reader.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+#include "clip/libav_hold.h"
+#include "clip/local_file.h"
+
+namespace risetrace::clip {
+
+// The largest picture taken on; 8K is 33 million. Each decoded picture of this size holds 60 to 120 MB.
+constexpr std::int64_t most_pixels = 40'000'000;
+
+class Demuxer {
+ public:
+  // Faults: clip_unreadable, clip_no_picture, clip_too_large. `file` must outlive the result.
+  static Result<Demuxer> open(const LocalFile& file, const ContainerLook& look);
+
+  [[nodiscard]] AVFormatContext& format() const { return *format_; }
+  [[nodiscard]] AVStream& picture() const { return *format_->streams[picture_index_]; }
+  [[nodiscard]] const AVCodec& decoder() const { return *decoder_; }
+  // Pictures that the container's own index promises; 0 where it has no full index.
+  [[nodiscard]] std::int64_t pictures_indexed() const;
+  // The next packet of the picture stream into `packet`, which must be empty. Returns libav's code.
+  int read_picture(AVPacket& packet) const;
+
+ private:
+  struct Source {  // what the read callback needs
+    const LocalFile* file = nullptr;
+    std::int64_t offset = 0;
+  };
+  static int read_bytes(void* source, std::uint8_t* to, int count);
+  static std::int64_t seek(void* source, std::int64_t offset, int whence);
+  Outcome choose_picture();
+
+  std::unique_ptr<Source> source_;
+  AvHold<AVIOContext> io_;
+  AvHold<AVFormatContext> format_;  // after io_: it must go first
+  unsigned picture_index_ = 0;
+  const AVCodec* decoder_ = nullptr;
+};
+
+// What a look through the packets, without decoding, tells before the first picture is wanted.
+struct Scan {
+  std::vector<std::int64_t> ticks;  // rising presentation times of the pictures shown, in ticks of the stream's clock
+  int reorder_depth = 0;            // pictures that must be held back to come in the order shown
+};
+// At most some thousands of pictures from the start. Reads `demuxer` forward: open another one to decode.
+Scan scan_times(const Demuxer& demuxer);
+
+// com.android.capture.fps of the file or of its picture stream, where it is a rate from 1 to 10000.
+std::optional<double> capture_tag(const Demuxer& demuxer);
+// Lengths as the container states them.
+std::optional<double> sound_length_s(const Demuxer& demuxer);
+std::optional<double> picture_length_s(const Demuxer& demuxer);
+
+}  // namespace risetrace::clip

@@ -1,0 +1,21 @@
+// What a careful person checks before believing a measurement: gaps, a stretched clock, how sure each height is.
+#pragma once
+
+#include <optional>
+
+#include "base/error.h"
+#include "measure/measurement.h"
+
+namespace risetrace::measure {
+
+// Fault sticker_lost where the sticker was out of sight for so long, while the set ran, that a rep may be missing.
+std::optional<Error> lost_too_long(const sticker::Track& track, const path::Path& path, const raise::RepSet& set);
+
+// Fills each rep's height_cm_u: the common scale error and the two readings it is the difference of, peak and standing
+// (JCGM 100:2008, 5.1.2). Without a known scale uncertainty (scale by hand) it stays empty.
+void add_height_uncertainty(Measurement& measurement);
+
+// Notes of this room's own: repeated and bridged frames, a small sticker, a pace that no one jumps to.
+void add_notes(Measurement& measurement);
+
+}  // namespace risetrace::measure

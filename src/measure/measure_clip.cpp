@@ -1,0 +1,133 @@
+#include "measure/measure_clip.h"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <future>
+
+#include "math/statistics.h"
+#include "measure/judge.h"
+#include "path/build_path.h"
+#include "raise/find_reps.h"
+
+namespace risetrace::measure {
+namespace {
+
+constexpr std::int64_t least_frames = 15;
+
+class StageClock {
+ public:
+  explicit StageClock(std::vector<StageTime>& times) : times_(times) {}
+  void done(const char* stage) {
+    const auto now = std::chrono::steady_clock::now();
+    times_.push_back({stage, std::chrono::duration<double>(now - since_).count()});
+    since_ = now;
+  }
+
+ private:
+  std::vector<StageTime>& times_;
+  std::chrono::steady_clock::time_point since_ = std::chrono::steady_clock::now();
+};
+
+// Reads the clip once; every frame goes to the card and to the sticker.
+Outcome read_through(clip::ClipReader& reader, scale::ScaleFinder& card, sticker::StickerTracker& tracker,
+                     const Watcher& watcher) {
+  while (true) {
+    if (watcher.stop()) return Error{Fault::stopped, "interrupted from the keyboard", ""};
+    Result<std::optional<clip::Frame>> frame = reader.next();
+    if (!frame) return frame.error();
+    if (!*frame) return Done{};
+    card.push(**frame);
+    if (const auto samples = tracker.push(**frame); !samples) return samples.error();
+    watcher.tell("measuring", reader.share_read());
+  }
+}
+
+path::Path path_of(const Measurement& m) {
+  path::PathBuilder builder(m.scale, {m.asked.protocol.smooth_cutoff_hz, m.clip.frame_rate_hz});
+  path::Path path;
+  const auto append = [&](std::vector<path::PathSample> more) {
+    path.samples.insert(path.samples.end(), more.begin(), more.end());
+  };
+  // After it was seen for the last time there is nothing to bridge to.
+  const auto& samples = m.track.samples;
+  const auto end = std::find_if(samples.rbegin(), samples.rend(), [](const auto& s) { return s.seen; }).base();
+  for (auto sample = samples.begin(); sample != end; ++sample) append(builder.push(*sample));
+  append(builder.finish());
+  std::vector<double> residuals;
+  for (const path::PathSample& s : path.samples) {
+    if (s.seen) residuals.push_back(s.up_raw_cm - s.up_cm);
+  }
+  if (!residuals.empty()) path.noise_cm = math::robust_sd(residuals);
+  return path;
+}
+
+raise::RepSet reps_of(const Measurement& m) {
+  raise::RepFinder finder(m.asked.protocol);
+  for (const path::PathSample& sample : m.path.samples) finder.push(sample);
+  return finder.finish();
+}
+
+void gather_notes(Measurement& m) {
+  const auto take = [&](const Notes& notes) { m.notes.insert(m.notes.end(), notes.begin(), notes.end()); };
+  take(m.clip.notes);
+  take(m.scale.notes);
+  take(m.track.notes);
+  if (m.raises) take(m.raises->notes);
+  add_notes(m);
+  std::stable_sort(m.notes.begin(), m.notes.end(),
+                   [](const Note& a, const Note& b) { return a.t_s.value_or(-1) < b.t_s.value_or(-1); });
+}
+
+Outcome judge_raises(Measurement& m) {
+  m.path = path_of(m);
+  m.raises = reps_of(m);
+  if (auto lost = lost_too_long(m.track, m.path, *m.raises)) return *lost;
+  if (m.raises->reps.empty())
+    return Error{Fault::no_movement, "the sticker was followed, but its heel never rose and came down", ""};
+  add_height_uncertainty(m);
+  if (m.asked.mass_kg && m.raises->total_height_cm) {
+    constexpr double gravity_m_s2 = 9.80665;  // CGPM 1901
+    m.work_j = *m.asked.mass_kg * gravity_m_s2 * *m.raises->total_height_cm / 100;
+  }
+  return Done{};
+}
+
+}  // namespace
+
+Result<Measurement> measure_clip(const std::string& path, const model::Cards& cards, const MeasureOptions& options,
+                                 const Watcher& watcher) {
+  Measurement m;
+  StageClock clock(m.stage_times);
+  m.asked = options.asked;
+  if (auto right = scale::check(options.scale); !right) return right.error();
+  Result<clip::ClipReader> reader = clip::ClipReader::open(path, options.read);
+  if (!reader) return reader.error();
+  auto sha256 = std::async(std::launch::async, clip::sha256_of_file, path);
+  scale::ScaleFinder card(cards, options.scale);
+  sticker::StickerTracker tracker(options.track);
+  const Outcome read = read_through(*reader, card, tracker, watcher);
+  m.clip = reader->facts();
+  clock.done("read and follow");
+  if (!read) return read.error();
+  if (m.clip.frames < least_frames) {
+    return Error{Fault::clip_too_short, "it has " + std::to_string(m.clip.frames) + " frames", ""};
+  }
+  Result<scale::Scale> scale = card.finish();
+  if (!scale) return scale.error();
+  m.scale = *std::move(scale);
+  Result<sticker::Track> track = tracker.finish();
+  if (!track) return track.error();
+  m.track = *std::move(track);
+  Result<std::string> hash = sha256.get();
+  if (!hash) return hash.error();
+  m.clip_sha256 = *std::move(hash);
+  if (m.scale.cm_from_px) {
+    if (auto judged = judge_raises(m); !judged) return judged.error();
+  }
+  clock.done("judge");
+  gather_notes(m);
+  return m;
+}
+
+}  // namespace risetrace::measure

@@ -1,0 +1,29 @@
+// One clip in, one Measurement out: the only place that knows the order of the steps.
+#pragma once
+
+#include <string>
+
+#include "base/progress.h"
+#include "base/result.h"
+#include "clip/read_clip.h"
+#include "measure/measurement.h"
+#include "model/card.h"
+#include "scale/find_scale.h"
+#include "sticker/track_sticker.h"
+
+namespace risetrace::measure {
+
+struct MeasureOptions {
+  clip::ReadOptions read;
+  scale::ScaleOptions scale;
+  sticker::TrackOptions track;
+  Asked asked;  // protocol: from models/, with the command line's changes
+};
+
+// Reads the clip once, from front to back, in memory that does not grow with its length but for a few bytes a frame.
+// Faults: those of clip/, scale/ and sticker/, and clip_too_short, sticker_lost (out of sight for so long that a rep
+// may have been missed), no_movement, stopped.
+Result<Measurement> measure_clip(const std::string& path, const model::Cards& cards, const MeasureOptions& options,
+                                 const Watcher& watcher);
+
+}  // namespace risetrace::measure

@@ -1,0 +1,287 @@
+#include "raise/find_reps.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "raise/rep_set.h"
+#include "raise/rise_shape.h"
+#include "raise/set_end.h"
+#include "raise/standing.h"
+
+namespace risetrace::raise {
+namespace {
+
+// How long the heel must keep still on the way down before it is taken to be down, and how still: a share of the
+// onset's height. Only slow lowering waits for this; otherwise the landing's own shape tells (landing_of).
+constexpr double landed_still_s = 0.15;
+constexpr double landed_still_of_onset = 1.0 / 3.0;
+// When the pause has lasted long enough but the heel is a little off the floor, it may be a rise that began in time: so
+// long it may take to show itself.
+constexpr double rise_shows_within_s = 1.0;
+
+enum class Seeking { anything, rise, peak };
+
+}  // namespace
+
+struct RepFinder::Inside {
+  explicit Inside(const model::RaiseProtocol& rules) : protocol(rules), least_rise_cm(rules.least_rise_cm) {}
+
+  void push(const Height& height);
+  RepSet finish();
+
+ private:
+  [[nodiscard]] std::size_t now() const { return heights.size() - 1; }
+  [[nodiscard]] double now_s() const { return heights.back().time_s; }
+  void seek_anything();
+  void seek_rise();
+  void seek_peak();
+  void rise_shown();
+  void peak_passed();
+  [[nodiscard]] Rise rise_with_peak_at(std::size_t peak_at) const;
+  void watch_landing();
+  void watch_pause();
+  void read_landing(std::size_t to);
+  void close_last();
+  [[nodiscard]] bool settled_by_end() const;
+  void mark_pause(double at_s);
+  void guess_standing();
+  void judge();
+  void end_with_clip();
+  [[nodiscard]] std::int64_t frame_at(double time_s) const;
+
+ public:
+  std::optional<SetEnd> ended;
+
+ private:
+  model::RaiseProtocol protocol;
+  double least_rise_cm;  // grows once the reference is known
+  Heights heights;
+  Seeking seeking = Seeking::anything;
+  std::size_t lowest_at = 0;   // since the last peak, or the first sample
+  std::size_t highest_at = 0;  // since the last rise showed, or the first sample
+  bool fell_first = false;
+  std::vector<Rise> rises;
+  std::optional<double> standing_cm;
+  bool standing_guessed = false;
+  std::optional<double> reference_cm;
+  bool reference_from_fewer = false;
+};
+
+void RepFinder::Inside::push(const Height& height) {
+  if (!std::isfinite(height.up_cm) || (!heights.empty() && !(height.time_s > now_s()))) return;
+  heights.push_back(height);
+  switch (seeking) {
+    case Seeking::anything:
+      return seek_anything();
+    case Seeking::rise:
+      return seek_rise();
+    case Seeking::peak:
+      return seek_peak();
+  }
+}
+
+void RepFinder::Inside::seek_anything() {
+  const double up_cm = heights.back().up_cm;
+  if (up_cm < heights[lowest_at].up_cm) lowest_at = now();
+  if (up_cm > heights[highest_at].up_cm) highest_at = now();
+  if (up_cm - heights[lowest_at].up_cm >= least_rise_cm) {
+    rise_shown();
+  } else if (heights[highest_at].up_cm - up_cm >= least_rise_cm) {
+    fell_first = true;
+    seeking = Seeking::rise;
+    lowest_at = now();
+  }
+}
+
+void RepFinder::Inside::seek_rise() {
+  if (heights.back().up_cm < heights[lowest_at].up_cm) lowest_at = now();
+  if (heights.back().up_cm - heights[lowest_at].up_cm >= least_rise_cm) {
+    rise_shown();
+    return;
+  }
+  if (rises.empty()) return;
+  if (!rises.back().closed) watch_landing();
+  if (rises.back().closed) watch_pause();
+}
+
+void RepFinder::Inside::seek_peak() {
+  if (heights.back().up_cm > heights[highest_at].up_cm) highest_at = now();
+  if (heights[highest_at].up_cm - heights.back().up_cm >= least_rise_cm) peak_passed();
+}
+
+void RepFinder::Inside::rise_shown() {
+  if (rises.empty()) {
+    standing_cm = standing_from_stillness(heights, now(), least_rise_cm);
+  } else if (!standing_cm) {
+    guess_standing();
+  }
+  if (!rises.empty() && !settled_by_end()) {
+    // What the landing looked like before may have been a stop on the way down: now all of it is known.
+    read_landing(lowest_at);
+    close_last();
+  }
+  seeking = Seeking::peak;
+  highest_at = now();
+}
+
+void RepFinder::Inside::peak_passed() {
+  const Rise next = rise_with_peak_at(highest_at);
+  if (!rises.empty() && !rises.back().pause_s) {
+    const double deadline_s = rises.back().end_s + protocol.end_pause_s;
+    if (next.start_s >= deadline_s) mark_pause(deadline_s);
+  }
+  rises.push_back(next);
+  seeking = Seeking::rise;
+  lowest_at = lowest(heights, highest_at, now());
+  judge();
+}
+
+Rise RepFinder::Inside::rise_with_peak_at(std::size_t peak_at) const {
+  const std::size_t from = rises.empty() ? 0 : rises.back().peak_at;
+  Rise rise;
+  rise.peak_at = peak_at;
+  rise.floor_cm = heights[lowest(heights, from, peak_at)].up_cm;
+  // Before the first rep the lowest place may be a dip of the standing heel long ago: standing is its floor.
+  if (rises.empty() && standing_cm)
+    rise.floor_cm = std::max(rise.floor_cm, std::min(*standing_cm, heights[peak_at].up_cm));
+  const Peak peak = peak_of(heights, peak_at, rise.floor_cm);
+  rise.peak_s = peak.time_s;
+  rise.peak_cm = peak.up_cm;
+  rise.start_s = rise_start_s(heights, from, peak_at, rise.peak_cm, protocol.onset_of_rise);
+  return rise;
+}
+
+void RepFinder::Inside::read_landing(std::size_t to) {
+  Rise& last = rises.back();
+  last.end_s = landing_of(heights, last.peak_at, to, last.peak_cm, protocol.onset_of_rise).time_s;
+}
+
+void RepFinder::Inside::watch_landing() {
+  const Rise& last = rises.back();
+  const double still_cm = landed_still_of_onset * protocol.onset_of_rise * (last.peak_cm - last.floor_cm);
+  const bool whole = landing_of(heights, last.peak_at, now(), last.peak_cm, protocol.onset_of_rise).whole;
+  if (!whole && range_cm(heights, now(), landed_still_s) > still_cm) return;
+  read_landing(now());
+  close_last();
+}
+
+void RepFinder::Inside::close_last() {
+  rises.back().closed = true;
+  judge();
+}
+
+// The last rise's end has been used to end the set: it stays.
+bool RepFinder::Inside::settled_by_end() const {
+  return rises.back().pause_s || (ended && static_cast<int>(rises.size()) <= ended->after_rep);
+}
+
+void RepFinder::Inside::watch_pause() {
+  if (rises.back().pause_s || now_s() < rises.back().end_s + protocol.end_pause_s) return;
+  if (!settled_by_end()) read_landing(now());
+  const Rise& last = rises.back();
+  const double deadline_s = last.end_s + protocol.end_pause_s;
+  if (now_s() < deadline_s) return;
+  const double off_floor_cm = heights.back().up_cm - heights[lowest_at].up_cm;
+  const bool may_be_rising = off_floor_cm > protocol.onset_of_rise * (last.peak_cm - last.floor_cm);
+  if (may_be_rising && now_s() < deadline_s + rise_shows_within_s) return;
+  mark_pause(deadline_s);
+}
+
+void RepFinder::Inside::mark_pause(double at_s) {
+  rises.back().pause_s = at_s;
+  if (!standing_cm) guess_standing();
+  // What comes after the set's end must not change it, so the reference is made from the reps before the pause.
+  if (!reference_cm) {
+    reference_cm = reference_height_cm(rises, *standing_cm, protocol.reference_reps);
+    reference_from_fewer = static_cast<int>(rises.size()) < protocol.reference_reps;
+  }
+  judge();
+}
+
+// No stillness before the first rise: the lowest place on either side of its peak.
+void RepFinder::Inside::guess_standing() {
+  standing_cm = heights[lowest(heights, 0, now())].up_cm;
+  standing_guessed = true;
+}
+
+void RepFinder::Inside::judge() {
+  if (!standing_cm || rises.empty()) return;
+  if (!reference_cm && static_cast<int>(rises.size()) >= protocol.reference_reps) {
+    reference_cm = reference_height_cm(rises, *standing_cm, protocol.reference_reps);
+  }
+  if (!reference_cm) return;
+  least_rise_cm = std::max(protocol.least_rise_cm, protocol.least_rise_of_reference * *reference_cm);
+  if (ended) return;
+  ended = end_of_set(rises, *standing_cm, *reference_cm, protocol.end_fraction, protocol.end_after);
+  if (ended) ended->frame = frame_at(ended->t_s);
+}
+
+// The frame whose time is nearest.
+std::int64_t RepFinder::Inside::frame_at(double time_s) const {
+  if (heights.empty()) return 0;
+  const auto after =
+      std::lower_bound(heights.begin(), heights.end(), time_s, [](const Height& h, double t) { return h.time_s < t; });
+  if (after == heights.end()) return heights.back().frame;
+  if (after == heights.begin() || after->time_s - time_s <= time_s - std::prev(after)->time_s) return after->frame;
+  return std::prev(after)->frame;
+}
+
+// What is open when the last sample has come.
+void RepFinder::Inside::end_with_clip() {
+  if (rises.empty()) return;
+  if (seeking == Seeking::rise && !rises.back().closed) {
+    Rise& last = rises.back();
+    const double foot_cm = last.floor_cm + protocol.onset_of_rise * (last.peak_cm - last.floor_cm);
+    last.cut = heights[lowest_at].up_cm >= foot_cm;
+    read_landing(now());
+    if (last.cut) last.end_s = now_s();
+    close_last();
+  }
+  if (!rises.back().pause_s) {
+    const double deadline_s = rises.back().end_s + protocol.end_pause_s;
+    // A rise that shows but whose peak is not known has at least begun.
+    const double next_s = seeking == Seeking::peak ? rise_with_peak_at(highest_at).start_s : now_s();
+    if (next_s >= deadline_s) mark_pause(deadline_s);
+  }
+  if (!standing_cm) guess_standing();
+  if (!reference_cm) {
+    reference_cm = reference_height_cm(rises, *standing_cm, protocol.reference_reps);
+    reference_from_fewer = true;
+  }
+  judge();
+}
+
+RepSet RepFinder::Inside::finish() {
+  end_with_clip();
+  Found found;
+  if (!heights.empty()) {
+    found.first_s = heights.front().time_s;
+    found.last_s = now_s();
+    if (!standing_cm) guess_standing();
+    found.standing_cm = *standing_cm;
+  }
+  found.rises = rises;
+  found.standing_guessed = standing_guessed;
+  found.reference_cm = reference_cm;
+  found.reference_from_fewer = reference_from_fewer;
+  found.began_in_a_rep = fell_first;
+  found.ended_in_a_rep = seeking == Seeking::peak;
+  found.set_end =
+      ended ? *ended : end_of_clip(rises, found.standing_cm, reference_cm, protocol.end_fraction, found.last_s);
+  if (!ended) found.set_end.frame = frame_at(found.last_s);
+  return rep_set_of(found, protocol);
+}
+
+RepFinder::RepFinder(const model::RaiseProtocol& protocol) : inside_(std::make_unique<Inside>(protocol)) {}
+RepFinder::RepFinder(RepFinder&&) noexcept = default;
+RepFinder& RepFinder::operator=(RepFinder&&) noexcept = default;
+RepFinder::~RepFinder() = default;
+
+void RepFinder::push(const path::PathSample& sample) { inside_->push({sample.time_s, sample.up_cm, sample.frame}); }
+
+std::optional<SetEnd> RepFinder::ended() const { return inside_->ended; }
+
+// On a copy, so that a live view may ask how things stand and go on.
+RepSet RepFinder::finish() const { return Inside(*inside_).finish(); }
+
+}  // namespace risetrace::raise

@@ -1,0 +1,137 @@
+#include "raise/rep_set.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <string>
+
+#include "math/statistics.h"
+
+namespace risetrace::raise {
+namespace {
+
+constexpr std::array told_fractions = {0.50, 0.75, 0.90};
+
+std::optional<bool> on_beat(const std::optional<double>& period_s, const model::RaiseProtocol& protocol) {
+  if (!period_s || !(protocol.beat_bpm > 0)) return std::nullopt;
+  const double asked_s = 2 * 60 / protocol.beat_bpm;  // one beat up, one beat down
+  return std::abs(*period_s - asked_s) <= (protocol.on_beat_tolerance + 1e-9) * asked_s;
+}
+
+Rep rep_of(const Found& found, std::size_t i, const model::RaiseProtocol& protocol) {
+  const Rise& rise = found.rises[i];
+  Rep rep;
+  rep.n = static_cast<int>(i) + 1;
+  rep.start_s = rise.start_s;
+  rep.peak_s = rise.peak_s;
+  rep.end_s = rise.end_s;
+  rep.height_cm = rise.peak_cm - found.standing_cm;
+  rep.floor_cm = rise.floor_cm - found.standing_cm;
+  rep.of_reference = rep.height_cm / *found.reference_cm;
+  rep.low = is_low(rep.height_cm, *found.reference_cm, protocol.end_fraction);
+  // How low the heel was before a rep that the clip begins in was not filmed.
+  const bool floor_filmed = i > 0 || !found.standing_guessed;
+  rep.lowered = !floor_filmed || rep.floor_cm <= (protocol.not_lowered_of_reference + 1e-9) * *found.reference_cm;
+  if (i > 0) rep.period_s = rise.peak_s - found.rises[i - 1].peak_s;
+  rep.on_beat = on_beat(rep.period_s, protocol);
+  rep.counted = rep.n <= found.set_end.after_rep && !rep.low;
+  return rep;
+}
+
+std::vector<CountAt> counts_at(const Found& found, int end_after) {
+  std::vector<CountAt> out;
+  for (const double fraction : told_fractions) {
+    out.push_back({fraction, 0});
+    if (!found.reference_cm) continue;
+    const auto end = end_of_set(found.rises, found.standing_cm, *found.reference_cm, fraction, end_after);
+    const int after_rep = end ? end->after_rep : static_cast<int>(found.rises.size());
+    out.back().count = count_full(found.rises, found.standing_cm, *found.reference_cm, fraction, after_rep);
+  }
+  return out;
+}
+
+void add_totals(RepSet& set) {
+  double total_cm = 0;
+  std::vector<double> periods_s;
+  int judged = 0;
+  int kept = 0;
+  for (const Rep& rep : set.reps) {
+    if (!rep.counted) continue;
+    ++set.count;
+    total_cm += rep.height_cm;
+    set.greatest_height_cm = std::max(set.greatest_height_cm.value_or(rep.height_cm), rep.height_cm);
+    if (!rep.period_s) continue;
+    periods_s.push_back(*rep.period_s);
+    if (!rep.on_beat) continue;
+    ++judged;
+    kept += *rep.on_beat ? 1 : 0;
+  }
+  if (set.count > 0) set.total_height_cm = total_cm;
+  if (!periods_s.empty()) set.rep_period_s = math::median(periods_s);
+  if (judged > 0) set.on_beat_share = static_cast<double>(kept) / judged;
+}
+
+void note_not_lowered(RepSet& set) {
+  std::string which;
+  int how_many = 0;
+  std::optional<double> first_s;
+  for (const Rep& rep : set.reps) {
+    if (rep.lowered) continue;
+    which += (which.empty() ? "" : ", ") + std::to_string(rep.n);
+    ++how_many;
+    if (!first_s) first_s = rep.start_s;
+  }
+  if (how_many == 0) return;
+  set.notes.push_back(
+      {"not-lowered",
+       (how_many == 1 ? "The heel was not lowered before rep " : "The heel was not lowered before reps ") + which +
+           "; it counts all the same.",
+       first_s});
+}
+
+void add_notes(RepSet& set, const Found& found, int reference_reps) {
+  if (found.began_in_a_rep) {
+    set.notes.push_back(
+        {"rep-cut-off-at-start", "The clip begins in the middle of a rep; that rep is not listed.", found.first_s});
+  }
+  if (found.standing_guessed && !set.reps.empty()) {
+    set.notes.push_back({"no-standing-at-start",
+                         "The clip shows no standing still before the first rep, so heights are above the lowest place "
+                         "beside the first peak.",
+                         set.reps.front().start_s});
+  }
+  if (found.reference_from_fewer) {
+    set.notes.push_back({"reference-from-fewer-reps",
+                         "The reference height is meant to be the mean of " + std::to_string(reference_reps) +
+                             " reps, but the set had fewer.",
+                         std::nullopt});
+  }
+  note_not_lowered(set);
+  if (!found.rises.empty() && found.rises.back().cut) {
+    set.notes.push_back({"last-rep-cut",
+                         "The clip ends while the heel is coming down from the last rep, which counts; its end is the "
+                         "clip's end.",
+                         found.last_s});
+  }
+  if (found.ended_in_a_rep) {
+    set.notes.push_back(
+        {"rep-cut-off-at-end", "The clip ends before the peak of a rep; that rep is not listed.", found.last_s});
+  }
+}
+
+}  // namespace
+
+RepSet rep_set_of(const Found& found, const model::RaiseProtocol& protocol) {
+  RepSet set;
+  set.standing_cm = found.standing_cm;
+  set.reference_height_cm = found.reference_cm;
+  set.set_end = found.set_end;
+  for (std::size_t i = 0; i < found.rises.size(); ++i) set.reps.push_back(rep_of(found, i, protocol));
+  if (set.reps.size() > 1) set.reps[0].on_beat = set.reps[1].on_beat;
+  set.count_at = counts_at(found, protocol.end_after);
+  add_totals(set);
+  add_notes(set, found, protocol.reference_reps);
+  return set;
+}
+
+}  // namespace risetrace::raise

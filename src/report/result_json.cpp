@@ -1,0 +1,164 @@
+#include "report/result_json.h"
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "report/words.h"
+
+namespace risetrace::report {
+namespace {
+
+using Json = nlohmann::ordered_json;  // keeps the promised order of fields
+
+// Decimals kept: finer than any of these can be known, coarse enough to read.
+constexpr int s_decimals = 6;
+constexpr int cm_decimals = 4;
+constexpr int px_decimals = 4;
+constexpr int share_decimals = 4;
+
+Json number(std::optional<double> value, int decimals) {
+  if (!value || !std::isfinite(*value)) return nullptr;
+  const double unit = std::pow(10.0, decimals);
+  return std::round(*value * unit) / unit + 0.0;  // + 0.0: no negative zero
+}
+
+Json flag(std::optional<bool> value) { return value ? Json(*value) : Json(nullptr); }
+Json text(const std::string& value) { return value.empty() ? Json(nullptr) : Json(value); }
+template <typename Stated>
+Json stated(Stated value) {
+  return value == Stated::not_stated ? Json(nullptr) : Json(key_of(value));
+}
+
+Json clip_json(const measure::Measurement& m) {
+  const clip::ClipFacts& clip = m.clip;
+  return {{"file", clip.file},
+          {"sha256", text(m.clip_sha256)},
+          {"width_px", clip.width_px},
+          {"height_px", clip.height_px},
+          {"rotation_deg", clip.rotation_deg},
+          {"frames", clip.frames},
+          {"duration_s", number(clip.duration_s, s_decimals)},
+          {"frame_rate_hz", number(clip.frame_rate_hz, s_decimals)},
+          {"frame_rate_from", key_of(clip.frame_rate_from)},
+          {"timing_irregular", clip.timing_irregular},
+          {"codec", clip.codec},
+          {"mirrored", clip.mirrored},
+          {"stretch", number(clip.stretch, s_decimals)},
+          {"frames_missing", clip.frames_missing},
+          {"steps_zero", clip.steps_zero}};
+}
+
+Json asked_json(const measure::Asked& asked) {
+  const model::RaiseProtocol& p = asked.protocol;
+  return {{"side", stated(asked.side)},
+          {"knee", stated(asked.knee)},
+          {"mass_kg", number(asked.mass_kg, 3)},
+          {"end_fraction", number(p.end_fraction, share_decimals)},
+          {"end_after", p.end_after},
+          {"reference_reps", p.reference_reps},
+          {"beat_bpm", number(p.beat_bpm, 3)},
+          {"least_rise_cm", number(p.least_rise_cm, cm_decimals)},
+          {"least_rise_of_reference", number(p.least_rise_of_reference, share_decimals)},
+          {"onset_of_rise", number(p.onset_of_rise, share_decimals)},
+          {"not_lowered_of_reference", number(p.not_lowered_of_reference, share_decimals)},
+          {"end_pause_s", number(p.end_pause_s, s_decimals)},
+          {"on_beat_tolerance", number(p.on_beat_tolerance, share_decimals)},
+          {"smooth_cutoff_hz", number(p.smooth_cutoff_hz, 3)}};
+}
+
+Json scale_json(const scale::Scale& scale) {
+  return {{"from", key_of(scale.from)},
+          {"px_per_cm", number(scale.px_per_cm, px_decimals)},
+          {"px_per_cm_u", number(scale.px_per_cm_u, px_decimals)},
+          {"tilt_deg", number(scale.tilt_deg, 3)},
+          {"fit_rms_px", number(scale.fit_rms_px, px_decimals)},
+          {"distance_m", number(scale.distance_m, 3)}};
+}
+
+Json sticker_json(const sticker::Track& track) {
+  // A radius or a noise of nothing is one that was not estimated.
+  const auto positive = [](double value) { return value > 0 ? std::optional(value) : std::nullopt; };
+  return {{"found_by", key_of(track.found_by)},
+          {"radius_px", number(positive(track.radius_px), px_decimals)},
+          {"frames_seen", track.frames_seen},
+          {"frames_bridged", track.frames_bridged},
+          {"noise_px", number(positive(track.noise_px), px_decimals)}};
+}
+
+Json rep_json(const raise::Rep& rep) {
+  return {{"n", rep.n},
+          {"start_s", number(rep.start_s, s_decimals)},
+          {"peak_s", number(rep.peak_s, s_decimals)},
+          {"end_s", number(rep.end_s, s_decimals)},
+          {"height_cm", number(rep.height_cm, cm_decimals)},
+          {"height_cm_u", number(rep.height_cm_u, cm_decimals)},
+          {"floor_cm", number(rep.floor_cm, cm_decimals)},
+          {"of_reference", number(rep.of_reference, share_decimals)},
+          {"low", rep.low},
+          {"lowered", rep.lowered},
+          {"on_beat", flag(rep.on_beat)},
+          {"counted", rep.counted},
+          {"period_s", number(rep.period_s, s_decimals)}};
+}
+
+Json count_at_json(const raise::RepSet& set) {
+  Json out = Json::object();
+  for (const raise::CountAt& at : set.count_at) out[fixed(at.fraction, 2)] = at.count;
+  return out;
+}
+
+Json set_end_json(const raise::SetEnd& end) {
+  return {{"why", key_of(end.why)},
+          {"t_s", number(end.t_s, s_decimals)},
+          {"frame", end.frame},
+          {"after_rep", end.after_rep},
+          {"last_full_rep", end.last_full_rep}};
+}
+
+Json heel_raise_json(const measure::Measurement& m) {
+  if (!m.raises) return nullptr;
+  const raise::RepSet& set = *m.raises;
+  Json reps = Json::array();
+  for (const raise::Rep& rep : set.reps) reps.push_back(rep_json(rep));
+  const Json beat = {{"asked_bpm", number(m.asked.protocol.beat_bpm, 3)},
+                     {"heard_bpm", nullptr},
+                     {"rep_period_s", number(set.rep_period_s, s_decimals)},
+                     {"on_beat_share", number(set.on_beat_share, share_decimals)}};
+  return {{"reps", reps},
+          {"count", set.count},
+          {"count_at", count_at_json(set)},
+          {"reference_height_cm", number(set.reference_height_cm, cm_decimals)},
+          {"greatest_height_cm", number(set.greatest_height_cm, cm_decimals)},
+          {"total_height_cm", number(set.total_height_cm, cm_decimals)},
+          {"work_j", number(m.work_j, 2)},
+          {"set_end", set_end_json(set.set_end)},
+          {"beat", beat},
+          {"knee_deg", nullptr},
+          {"standing_cm", number(set.standing_cm, cm_decimals)}};
+}
+
+Json notes_json(const Notes& notes) {
+  Json out = Json::array();
+  for (const Note& note : notes) {
+    out.push_back({{"code", note.code}, {"text", note.text}, {"t_s", number(note.t_s, s_decimals)}});
+  }
+  return out;
+}
+
+}  // namespace
+
+std::string result_json(const measure::Measurement& measurement, const std::string& program_version) {
+  const Json result = {{"schema", "risetrace/result/1"},
+                       {"program", {{"name", "risetrace"}, {"version", program_version}}},
+                       {"clip", clip_json(measurement)},
+                       {"scale", scale_json(measurement.scale)},
+                       {"sticker", sticker_json(measurement.track)},
+                       {"heel_raise", heel_raise_json(measurement)},
+                       {"hop", nullptr},
+                       {"notes", notes_json(measurement.notes)},
+                       {"asked", asked_json(measurement.asked)}};
+  // A file name need not be UTF-8; JSON must be.
+  return result.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace risetrace::report

@@ -1,0 +1,164 @@
+#include "report/summary.h"
+
+#include <vector>
+
+#include "report/words.h"
+
+namespace risetrace::report {
+namespace {
+
+constexpr std::size_t most_lines = 12;
+constexpr std::size_t columns = 80;
+constexpr std::size_t label_width = 10;
+
+// Columns taken on a terminal: code points, since the texts here hold no wide or combining characters of ours.
+std::size_t width_of(const std::string& text) {
+  std::size_t width = 0;
+  for (const char c : text) width += (static_cast<unsigned char>(c) & 0xc0U) != 0x80U ? 1 : 0;
+  return width;
+}
+
+std::string cut_to(const std::string& text, std::size_t width) {
+  if (width_of(text) <= width) return text;
+  std::string out;
+  std::size_t taken = 0;
+  for (const char c : text) {
+    if ((static_cast<unsigned char>(c) & 0xc0U) != 0x80U && ++taken == width) break;
+    out += c;
+  }
+  return out + "…";
+}
+
+std::vector<std::string> wrapped(const std::string& text, std::size_t width) {
+  std::vector<std::string> lines(1);
+  std::size_t at = 0;
+  while (at < text.size()) {
+    const std::size_t space = std::min(text.find(' ', at), text.size());
+    const std::string word = cut_to(text.substr(at, space - at), width);
+    std::string& line = lines.back();
+    if (!line.empty() && width_of(line) + 1 + width_of(word) > width) lines.emplace_back();
+    lines.back() += (lines.back().empty() ? "" : " ") + word;
+    at = space + 1;
+  }
+  return lines;
+}
+
+class Page {
+ public:
+  explicit Page(bool colour) : colour_(colour) {}
+
+  void head(const std::string& text) { lines_.push_back(emphasis("1", cut_to(text, columns))); }
+  void row(const std::string& label, const std::string& text) {
+    bool first = true;
+    for (const std::string& line : wrapped(text, columns - label_width)) {
+      std::string shown = first ? label : "";
+      shown.resize(label_width, ' ');
+      lines_.push_back(emphasis("2", shown) + line);
+      first = false;
+    }
+  }
+  void plain(const std::string& text) { lines_.push_back(emphasis("2", text)); }
+  [[nodiscard]] std::size_t lines() const { return lines_.size(); }
+  [[nodiscard]] std::string text() const {
+    std::string out;
+    for (const std::string& line : lines_) out += line + "\n";
+    return out;
+  }
+
+ private:
+  [[nodiscard]] std::string emphasis(const char* code, const std::string& text) const {
+    return colour_ ? std::string("\033[") + code + "m" + text + "\033[0m" : text;
+  }
+
+  bool colour_;
+  std::vector<std::string> lines_;
+};
+
+std::string pace(const measure::Measurement& m) {
+  const raise::RepSet& set = *m.raises;
+  const double asked_per_min = m.asked.protocol.beat_bpm / 2;
+  if (!set.rep_period_s) return "not known: fewer than two reps";
+  std::string text = fixed(set.rep_period_s, 2) + " s a rep = " + fixed(60 / *set.rep_period_s, 1) +
+                     " reps per minute (asked " + fixed(asked_per_min, 1) + ")";
+  if (set.on_beat_share) text += "; " + percent(*set.on_beat_share) + " on the beat";
+  return text;
+}
+
+std::string counts(const raise::RepSet& set) {
+  std::string text;
+  for (const raise::CountAt& at : set.count_at) {
+    text += (text.empty() ? "" : ", ") + std::to_string(at.count) + " at " + percent(at.fraction);
+  }
+  return text + " of the reference height";
+}
+
+std::string heights(const measure::Measurement& m) {
+  const raise::RepSet& set = *m.raises;
+  const auto reference_u = reference_u_cm(set, m.asked.protocol.reference_reps);
+  return "reference " + with_u(set.reference_height_cm, reference_u, 2, "cm") + ", greatest " +
+         with_u(set.greatest_height_cm, greatest_u_cm(set), 2, "cm");
+}
+
+void add_raises(Page& page, const measure::Measurement& m) {
+  const raise::RepSet& set = *m.raises;
+  const std::string who = who_was_tested(m.asked);
+  page.head(std::to_string(set.count) + (set.count == 1 ? " rep" : " reps") + " counted" +
+            (who.empty() ? "" : ", " + who) + ": " + readable(m.clip.file));
+  page.row("Set", how_it_ended(set, m.asked.protocol));
+  page.row("Height", heights(m));
+  const std::string work = m.work_j ? ", " + fixed(m.work_j, 0) + " J (" + work_caveat + ")" : "";
+  page.row("In all", fixed(set.total_height_cm, 1) + " cm" + work);
+  page.row("Pace", pace(m));
+  page.row("Counts", counts(set));
+}
+
+std::string scale_line(const scale::Scale& scale) {
+  if (!scale.px_per_cm) return "none, so no centimetres (show a card, or give --px-per-cm)";
+  std::string text = scale_in_words(scale) + ", " + with_u(scale.px_per_cm, scale.px_per_cm_u, 2, "px/cm");
+  if (scale.tilt_deg) text += ", tilt " + fixed(scale.tilt_deg, 1) + "°";
+  if (scale.fit_rms_px) text += ", fit " + fixed(scale.fit_rms_px, 2) + " px";
+  return text;
+}
+
+std::string sticker_line(const measure::Measurement& m) {
+  return "seen in " + std::to_string(m.track.frames_seen) + " of " + std::to_string(m.track.samples.size()) +
+         " frames at " + fixed(m.clip.frame_rate_hz, 1) + " fps, " + std::to_string(m.track.frames_bridged) +
+         " bridged, radius " + fixed(m.track.radius_px, 1) + " px";
+}
+
+// Whole notes while they fit, then how many more there are.
+void add_notes(Page& page, const Notes& notes, std::size_t room) {
+  for (std::size_t i = 0; i < notes.size(); ++i) {
+    const std::string when = notes[i].t_s ? fixed(notes[i].t_s, 1) + " s: " : "";
+    const std::string text = when + readable(notes[i].text);
+    const std::size_t kept_back = i + 1 < notes.size() ? 1 : 0;
+    const std::size_t needed = wrapped(text, columns - label_width).size();
+    if (needed + kept_back > room) {
+      const std::size_t left = notes.size() - i;
+      page.row("",
+               std::to_string(left) + (left == 1 ? " note" : " notes") + (i == 0 ? "" : " more") + " in result.json");
+      return;
+    }
+    page.row("Note", text);
+    room -= needed;
+  }
+}
+
+}  // namespace
+
+std::string summary(const measure::Measurement& measurement, bool colour) {
+  Page page(colour);
+  if (measurement.raises) {
+    add_raises(page, measurement);
+  } else {
+    page.head("Pixels only, no heights and no reps: " + readable(measurement.clip.file));
+  }
+  page.row("Scale", scale_line(measurement.scale));
+  page.row("Sticker", sticker_line(measurement));
+  const std::size_t taken = page.lines() + 1;
+  add_notes(page, measurement.notes, taken < most_lines ? most_lines - taken : 0);
+  page.plain(cut_to("Not a medical device; local rules and the licensed clinician come first.", columns));
+  return page.text();
+}
+
+}  // namespace risetrace::report

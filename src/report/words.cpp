@@ -1,0 +1,190 @@
+#include "report/words.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+namespace risetrace::report {
+namespace {
+
+// Length of the valid UTF-8 sequence at `at`, 0 where there is none. RFC 3629, section 4: no overlong forms, no
+// surrogates, nothing above U+10FFFF.
+std::size_t sequence_length(const std::string& text, std::size_t at) {
+  const auto byte = [&](std::size_t i) { return i < text.size() ? static_cast<unsigned char>(text[i]) : 0U; };
+  const unsigned first = byte(at);
+  if (first < 0x80) return 1;
+  const std::size_t length = first >= 0xf0 ? 4 : first >= 0xe0 ? 3 : 2;
+  if (first < 0xc2 || first > 0xf4) return 0;
+  for (std::size_t i = 1; i < length; ++i) {
+    if ((byte(at + i) & 0xc0U) != 0x80U) return 0;
+  }
+  const unsigned second = byte(at + 1);
+  const bool overlong = (first == 0xe0 && second < 0xa0) || (first == 0xf0 && second < 0x90);
+  const bool outside = (first == 0xed && second > 0x9f) || (first == 0xf4 && second > 0x8f);
+  return overlong || outside ? 0 : length;
+}
+
+}  // namespace
+
+const char* key_of(raise::EndWhy why) {
+  switch (why) {
+    case raise::EndWhy::low_height:
+      return "low-height";
+    case raise::EndWhy::pause:
+      return "pause";
+    case raise::EndWhy::clip_end:
+      return "clip-end";
+    case raise::EndWhy::by_hand:
+      return "by-hand";
+  }
+  return "clip-end";
+}
+
+const char* key_of(scale::ScaleFrom from) {
+  switch (from) {
+    case scale::ScaleFrom::tags:
+      return "tags";
+    case scale::ScaleFrom::id_1:
+      return "id-1";
+    case scale::ScaleFrom::given:
+      return "given";
+    case scale::ScaleFrom::none:
+      return "none";
+  }
+  return "none";
+}
+
+const char* key_of(sticker::FoundBy by) { return by == sticker::FoundBy::search ? "search" : "hand"; }
+
+const char* key_of(clip::FrameRateFrom from) {
+  switch (from) {
+    case clip::FrameRateFrom::container:
+      return "container";
+    case clip::FrameRateFrom::capture_tag:
+      return "capture-tag";
+    case clip::FrameRateFrom::given:
+      return "given";
+  }
+  return "container";
+}
+
+const char* key_of(measure::Side side) {
+  switch (side) {
+    case measure::Side::left:
+      return "left";
+    case measure::Side::right:
+      return "right";
+    case measure::Side::both:
+      return "both";
+    case measure::Side::not_stated:
+      break;
+  }
+  return "not-stated";
+}
+
+const char* key_of(measure::Knee knee) {
+  switch (knee) {
+    case measure::Knee::straight:
+      return "straight";
+    case measure::Knee::bent:
+      return "bent";
+    case measure::Knee::not_stated:
+      break;
+  }
+  return "not-stated";
+}
+
+std::string who_was_tested(const measure::Asked& asked) {
+  std::string text;
+  if (asked.side == measure::Side::both) text = "both legs";
+  if (asked.side == measure::Side::left || asked.side == measure::Side::right)
+    text = key_of(asked.side) + std::string(" leg");
+  if (asked.knee != measure::Knee::not_stated)
+    text += (text.empty() ? "knee " : ", knee ") + std::string(key_of(asked.knee));
+  return text;
+}
+
+std::string how_it_ended(const raise::RepSet& set, const model::RaiseProtocol& protocol) {
+  const raise::SetEnd& end = set.set_end;
+  if (end.why == raise::EndWhy::clip_end) return "not ended when the clip did, at " + fixed(end.t_s, 1) + " s";
+  const std::string when = "ended after rep " + std::to_string(end.after_rep) + " at " + fixed(end.t_s, 1) + " s: ";
+  if (end.why == raise::EndWhy::by_hand) return when + "by hand";
+  if (end.why == raise::EndWhy::pause) return when + "no rise for " + fixed(protocol.end_pause_s, 0) + " s";
+  const std::string under = " (under " + percent(protocol.end_fraction) + ")";
+  if (protocol.end_after == 1) return when + "a low rep" + under;
+  return when + std::to_string(protocol.end_after) + " low reps in a row" + under;
+}
+
+std::string scale_in_words(const scale::Scale& scale) {
+  switch (scale.from) {
+    case scale::ScaleFrom::tags:
+      return "printed card";
+    case scale::ScaleFrom::id_1:
+      return "bank card (ID-1)";
+    case scale::ScaleFrom::given:
+      return "given by hand";
+    case scale::ScaleFrom::none:
+      break;
+  }
+  return "none";
+}
+
+std::string fixed(std::optional<double> value, int decimals) {
+  if (!value || !std::isfinite(*value)) return "–";
+  // Adding 0.0 turns a negative zero into zero: "-0.0" is no height.
+  const double unit = std::pow(10.0, decimals);
+  const double rounded = std::round(*value * unit) / unit + 0.0;
+  char text[64];
+  (void)std::snprintf(text, sizeof text, "%.*f", decimals, rounded);
+  return text;
+}
+
+std::string plain(double value, int most_decimals) {
+  std::string text = fixed(value, most_decimals);
+  if (text.find('.') == std::string::npos) return text;
+  text.erase(text.find_last_not_of('0') + 1);
+  if (text.ends_with('.')) text.pop_back();
+  return text;
+}
+
+std::string with_u(std::optional<double> value, std::optional<double> u, int decimals, const std::string& unit) {
+  if (!value) return "–";
+  const std::string after = unit.empty() ? "" : " " + unit;
+  return fixed(value, decimals) + (u ? " ± " + fixed(u, decimals) : "") + after;
+}
+
+std::string percent(double share, int decimals) { return fixed(100 * share, decimals) + " %"; }
+
+std::string readable(const std::string& text) {
+  std::string out;
+  for (std::size_t at = 0; at < text.size();) {
+    const std::size_t length = sequence_length(text, at);
+    const auto byte = static_cast<unsigned char>(text[at]);
+    const bool c1_control = length == 2 && byte == 0xc2 && static_cast<unsigned char>(text[at + 1]) < 0xa0;
+    if (length == 0 || byte < 0x20 || byte == 0x7f || c1_control) {
+      out += '?';
+    } else {
+      out += text.substr(at, length);
+    }
+    at += std::max<std::size_t>(length, 1);
+  }
+  return out;
+}
+
+std::optional<double> reference_u_cm(const raise::RepSet& set, int reference_reps) {
+  std::optional<double> largest;
+  for (const raise::Rep& rep : set.reps) {
+    if (rep.n > reference_reps) break;
+    if (!rep.height_cm_u) return std::nullopt;
+    largest = std::max(largest.value_or(0.0), *rep.height_cm_u);
+  }
+  return largest;
+}
+
+std::optional<double> greatest_u_cm(const raise::RepSet& set) {
+  const auto highest = std::max_element(set.reps.begin(), set.reps.end(),
+                                        [](const auto& a, const auto& b) { return a.height_cm < b.height_cm; });
+  return highest == set.reps.end() ? std::nullopt : highest->height_cm_u;
+}
+
+}  // namespace risetrace::report

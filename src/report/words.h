@@ -1,0 +1,52 @@
+// The words and figures that several writers share, so that no two documents say the same thing differently.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "clip/clip_facts.h"
+#include "measure/measurement.h"
+#include "raise/reps.h"
+#include "scale/scale.h"
+#include "sticker/track.h"
+
+namespace risetrace::report {
+
+// As result.json spells them.
+const char* key_of(raise::EndWhy why);
+const char* key_of(scale::ScaleFrom from);
+const char* key_of(sticker::FoundBy by);
+const char* key_of(clip::FrameRateFrom from);
+const char* key_of(measure::Side side);  // "not-stated" where it is not
+const char* key_of(measure::Knee knee);
+
+// "left leg, knee straight"; empty where neither was stated.
+std::string who_was_tested(const measure::Asked& asked);
+// To follow "the set": "ended after rep 14 at 27.3 s: 2 low reps in a row (under 75 %)".
+std::string how_it_ended(const raise::RepSet& set, const model::RaiseProtocol& protocol);
+// "printed card", for a person.
+std::string scale_in_words(const scale::Scale& scale);
+
+// Fixed decimals; "–" for what is not known.
+std::string fixed(std::optional<double> value, int decimals);
+// As few decimals as say it: "70", "70.5".
+std::string plain(double value, int most_decimals);
+// "9.61 ± 0.12 cm"; without the uncertainty where it is not known.
+std::string with_u(std::optional<double> value, std::optional<double> u, int decimals, const std::string& unit);
+std::string percent(double share, int decimals = 0);  // "75 %"
+
+// Valid UTF-8 without control characters, whatever was put in: a file name may hold anything.
+std::string readable(const std::string& text);
+
+// The standard uncertainty of the mean of the first reps and of the highest rep. Their errors are nearly all the
+// scale's, which is common to them, so the mean's is taken as the largest of theirs, an upper bound.
+std::optional<double> reference_u_cm(const raise::RepSet& set, int reference_reps);
+std::optional<double> greatest_u_cm(const raise::RepSet& set);
+
+// What must stand beside every J.
+inline constexpr const char* work_caveat = "a heel marker reads the body's work 21–25 % too high";
+
+inline constexpr const char* not_a_device =
+    "Not a medical device: it decides nothing. Local rules and the licensed clinician come first.";
+
+}  // namespace risetrace::report

@@ -1,0 +1,164 @@
+#include "sticker/follow.h"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+namespace risetrace::sticker {
+namespace {
+
+constexpr double least_explained = 0.55;   // below, the fit is not the sticker
+constexpr double plainly_explained = 0.8;  // above, no second look is needed
+
+// The sticker drawn on a grid of `step` pixels, ground zero.
+cv::Mat drawn(const Look& look, int half, double step) {
+  cv::Mat picture(2 * half + 1, 2 * half + 1, CV_32F);
+  for (int row = 0; row < picture.rows; ++row) {
+    for (int column = 0; column < picture.cols; ++column) {
+      const double dx = (column - half) * step;
+      const double dy = (row - half) * step;
+      const double r = std::hypot((1 + look.stretch) * dx + look.shear * dy, look.shear * dx + (1 - look.stretch) * dy);
+      const double soft = std::max(look.soft_px, 0.4 * step);
+      const double outer = 1 / (1 + std::exp((r - look.outer_radius_px) / soft));
+      const double inner = 1 / (1 + std::exp((r - look.inner_share * look.outer_radius_px) / soft));
+      picture.at<float>(row, column) =
+          static_cast<float>(look.ringed ? look.ring_step * outer + look.disc_step * inner : look.disc_step * outer);
+    }
+  }
+  return picture;
+}
+
+double blend(double from, double to, double share) { return from + share * (to - from); }
+
+}  // namespace
+
+Follower::Follower(const Fit& first, double time_s)
+    : look_(first.look),
+      first_look_(first.look),
+      place_px_(first.centre_px),
+      time_s_(time_s),
+      sigma_px_(first.sigma_px) {}
+
+bool Follower::same_sticker(const Fit& fit) const {
+  const double size = fit.look.outer_radius_px / first_look_.outer_radius_px;
+  const double contrast = fit.look.contrast() / first_look_.contrast();
+  return fit.explained >= least_explained && size > 0.6 && size < 1.6 && contrast > 0.25 && contrast < 3.0 &&
+         fit.look.disc_step * first_look_.disc_step > 0 && fit.look.roundness() > 0.35;
+}
+
+std::optional<Fit> Follower::look_near(const clip::Frame& frame, Point predicted_px) const {
+  const FitOptions options;
+  Look wide = look_;
+  wide.outer_radius_px *= 1.2;  // room for the centre to move within the patch
+  const clip::Patch patch = clip::upright_patch(frame, fit_box(predicted_px, wide));
+  std::optional<Fit> fit = fit_sticker(patch, predicted_px, look_, options);
+  if (fit && !same_sticker(*fit)) fit.reset();
+  return fit;
+}
+
+std::optional<Fit> Follower::search_around(const clip::Frame& frame, Point predicted_px, double reach_px) const {
+  const double step = std::max(1.0, look_.outer_radius_px / 4);  // the sticker about nine grid steps across
+  const int half = static_cast<int>(std::ceil(1.3 * look_.outer_radius_px / step));
+  const int reach = static_cast<int>(std::ceil(reach_px + half * step));
+  const clip::Patch patch =
+      clip::upright_patch(frame, {static_cast<int>(std::lround(predicted_px.x)) - reach,
+                                  static_cast<int>(std::lround(predicted_px.y)) - reach, 2 * reach + 1, 2 * reach + 1});
+  const cv::Mat whole(patch.box.height, patch.box.width, CV_32F, const_cast<float*>(patch.grey.data()));
+  const cv::Size small(static_cast<int>(patch.box.width / step), static_cast<int>(patch.box.height / step));
+  const cv::Mat sticker = drawn(look_, half, step);
+  if (small.width < sticker.cols || small.height < sticker.rows) return std::nullopt;
+  cv::Mat shrunk;
+  cv::resize(whole, shrunk, small, 0, 0, cv::INTER_AREA);
+  cv::Mat likeness;
+  cv::matchTemplate(shrunk, sticker, likeness, cv::TM_CCOEFF_NORMED);
+  std::optional<Fit> best;
+  for (int attempt = 0; attempt < 3; ++attempt) {
+    double value = 0;
+    cv::Point at;
+    cv::minMaxLoc(likeness, nullptr, &value, nullptr, &at);
+    if (value < 0.5) break;
+    const double scale_x = static_cast<double>(patch.box.width) / small.width;
+    const double scale_y = static_cast<double>(patch.box.height) / small.height;
+    const Point place{patch.box.x0 + (at.x + half + 0.5) * scale_x - 0.5,
+                      patch.box.y0 + (at.y + half + 0.5) * scale_y - 0.5};
+    const std::optional<Fit> fit = look_near(frame, place);
+    if (fit && (!best || fit->explained > best->explained)) best = fit;
+    if (best && best->explained > plainly_explained) break;
+    cv::circle(likeness, at, std::max(1, half / 2), cv::Scalar(-1), cv::FILLED);
+  }
+  return best;
+}
+
+void Follower::accept(const Fit& fit, const clip::Frame& frame) {
+  const double step_s = frame.time_s - time_s_;
+  if (step_s > 0 && frames_lost_ == 0) {
+    velocity_px_s_ = {(fit.centre_px.x - place_px_.x) / step_s, (fit.centre_px.y - place_px_.y) / step_s};
+  } else {
+    velocity_px_s_ = {0, 0};
+  }
+  place_px_ = fit.centre_px;
+  time_s_ = frame.time_s;
+  frames_lost_ = 0;
+  sigma_px_ = fit.sigma_px;
+  // The look follows slowly: the foot turns and the light changes, but a hand passing over must not be learnt.
+  if (fit.explained > plainly_explained) {
+    constexpr double share = 0.2;
+    look_.outer_radius_px = blend(look_.outer_radius_px, fit.look.outer_radius_px, share);
+    look_.inner_share = blend(look_.inner_share, fit.look.inner_share, share);
+    look_.stretch = blend(look_.stretch, fit.look.stretch, share);
+    look_.shear = blend(look_.shear, fit.look.shear, share);
+    look_.soft_px = blend(look_.soft_px, fit.look.soft_px, share);
+    look_.ring_step = blend(look_.ring_step, fit.look.ring_step, share);
+    look_.disc_step = blend(look_.disc_step, fit.look.disc_step, share);
+  }
+  still_ = clip::upright_patch(frame, fit_box(place_px_, look_));
+}
+
+bool Follower::repeated(const clip::Frame& frame, double predicted_move_px) const {
+  if (predicted_move_px < 1.0 || still_.grey.empty()) return false;
+  return clip::upright_patch(frame, still_.box).grey == still_.grey;
+}
+
+TrackSample Follower::follow(const clip::Frame& frame) {
+  const double step_s = frame.time_s - time_s_;
+  Point predicted = place_px_;
+  if (frames_lost_ == 0 && repeated(frame, std::hypot(velocity_px_s_.x, velocity_px_s_.y) * step_s)) {
+    return {frame.number, frame.time_s, place_px_, false, true, 0.0};
+  }
+  if (frames_lost_ == 0) {
+    predicted.x += velocity_px_s_.x * step_s;
+    predicted.y += velocity_px_s_.y * step_s;
+  }
+  std::optional<Fit> fit = look_near(frame, predicted);
+  if (!fit || fit->explained < plainly_explained) {
+    const double moved = std::hypot(predicted.x - place_px_.x, predicted.y - place_px_.y);
+    const double radius = look_.outer_radius_px;
+    const double reach = std::min(1.5 * radius + moved + 4 + 2.0 * frames_lost_, 10 * radius + 20);
+    const std::optional<Fit> found = search_around(frame, predicted, reach);
+    if (found && (!fit || found->explained > fit->explained + 0.05)) fit = found;
+  }
+  TrackSample sample{frame.number, frame.time_s, place_px_, false, false, 0.0};
+  if (fit) {
+    accept(*fit, frame);
+    sample.px = fit->centre_px;
+    sample.seen = true;
+    sample.fit = fit->explained;
+  } else {
+    ++frames_lost_;
+    velocity_px_s_ = {0, 0};
+  }
+  return sample;
+}
+
+bool Follower::unchanged(const clip::Frame& frame) const {
+  if (still_.grey.empty() || frames_lost_ > 0) return false;
+  const clip::Patch now = clip::upright_patch(frame, still_.box);
+  if (now.grey.size() != still_.grey.size()) return false;
+  // The mean of absolute differences of noise alone is 1.13 sigma; a sticker that moved by a tenth of its radius gives
+  // several times that.
+  double sum = 0;
+  for (std::size_t i = 0; i < now.grey.size(); ++i) sum += std::abs(now.grey[i] - still_.grey[i]);
+  return sum / static_cast<double>(now.grey.size()) < std::max(1.5, 0.03 * look_.contrast());
+}
+
+}  // namespace risetrace::sticker

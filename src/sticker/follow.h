@@ -1,0 +1,48 @@
+// Follows one spot from frame to frame.
+#pragma once
+
+#include <optional>
+
+#include "clip/frame.h"
+#include "sticker/fit_sticker.h"
+#include "sticker/track.h"
+
+namespace risetrace::sticker {
+
+// Plain state: where the spot was and how it looked. One object a spot.
+class Follower {
+ public:
+  // `first` is a fit in the frame at `time_s`.
+  Follower(const Fit& first, double time_s);
+
+  // The spot in this frame. Where it is not seen the sample holds the last place; after that it is looked for in a
+  // growing neighbourhood.
+  TrackSample follow(const clip::Frame& frame);
+
+  [[nodiscard]] const Look& look() const { return look_; }
+  [[nodiscard]] Point place_px() const { return place_px_; }
+  [[nodiscard]] int frames_lost() const { return frames_lost_; }
+  [[nodiscard]] double last_sigma_px() const { return sigma_px_; }
+
+  // True while nothing in the spot's surroundings has changed since they were last looked at closely: the spot stands
+  // still, and fitting it again would only cost time. Cheap.
+  [[nodiscard]] bool unchanged(const clip::Frame& frame) const;
+
+ private:
+  std::optional<Fit> look_near(const clip::Frame& frame, Point predicted_px) const;
+  std::optional<Fit> search_around(const clip::Frame& frame, Point predicted_px, double reach_px) const;
+  [[nodiscard]] bool same_sticker(const Fit& fit) const;
+  [[nodiscard]] bool repeated(const clip::Frame& frame, double predicted_move_px) const;
+  void accept(const Fit& fit, const clip::Frame& frame);
+
+  Look look_;
+  Look first_look_;
+  Point place_px_;
+  Point velocity_px_s_;
+  double time_s_;
+  int frames_lost_ = 0;
+  double sigma_px_ = 0.0;
+  clip::Patch still_;  // the surroundings when last accepted, for unchanged()
+};
+
+}  // namespace risetrace::sticker
