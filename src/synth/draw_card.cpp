@@ -37,16 +37,23 @@ std::vector<std::vector<Point>> black_modules(const model::TagCard& card, const 
   return out;
 }
 
+// Laid out as the printed card's: its line 1.5 mm below the card's middle, a mark each millimetre above it, and an
+// arrow that says which way is up. Its lettering is left out.
 void draw_ruler(CardBrush& brush, const model::TagCard& card) {
-  std::vector<std::vector<Point>> marks;
+  constexpr double line_cm = 0.015;
+  constexpr double base_cm = -0.15;
   const double half_cm = card.ruler_cm / 2;
-  const double low_cm = -card.side_cm / 2 + 0.35;
-  for (int i = 0; i <= static_cast<int>(card.ruler_cm + 0.5); ++i) {
-    const double x = -half_cm + i;
-    marks.push_back(rectangle({x - 0.03, low_cm + 0.06}, {x + 0.03, low_cm + (i % 5 == 0 ? 0.36 : 0.22)}));
-  }
-  marks.push_back(rectangle({-half_cm - 0.03, low_cm}, {half_cm + 0.03, low_cm + 0.06}));
+  std::vector<std::vector<Point>> marks;
+  marks.push_back(rectangle({-half_cm, base_cm - line_cm / 2}, {half_cm, base_cm + line_cm / 2}));
   brush.draw(marks, plain(ink));
+  marks.clear();
+  for (int mm = 0; mm <= static_cast<int>(card.ruler_cm * 10 + 0.5); ++mm) {
+    const double x = -half_cm + mm / 10.0;
+    const double mark_cm = mm % 10 == 0 ? 0.46 : (mm % 5 == 0 ? 0.34 : 0.22);
+    marks.push_back(rectangle({x - line_cm / 2, base_cm}, {x + line_cm / 2, base_cm + mark_cm}));
+  }
+  brush.draw(marks, plain(ink));
+  brush.draw({{{0.0, 6.8}, {0.7, 5.8}, {0.25, 5.8}, {0.25, 4.8}, {-0.25, 4.8}, {-0.25, 5.8}, {-0.7, 5.8}}}, plain(ink));
 }
 
 void draw_tag_card(CardBrush& brush, const model::TagCard& card) {

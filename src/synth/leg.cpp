@@ -47,20 +47,22 @@ const std::vector<Point> bare_foot_cm = {{0.1, 2.6},   {0.0, 4.2},  {0.7, 6.2}, 
 const std::vector<Point> foot_sock_cm = {{2.0, 5.0},   {1.6, 8.5},  {2.5, 11.0}, {6.5, 12.3},
                                          {10.3, 11.6}, {11.4, 9.0}, {8.0, 5.0}};
 const std::vector<Point> shank_front_cm = {{2.0, -2.6}, {3.7, 0.5},  {3.5, 5.0},  {3.9, 13.0},
-                                           {4.8, 23.0}, {5.2, 31.0}, {5.7, 37.0}, {5.4, 41.0}};
-const std::vector<Point> shank_back_cm = {{-5.0, 41.0}, {-5.3, 36.0}, {-6.9, 29.0}, {-7.1, 23.0}, {-5.4, 15.0},
+                                           {4.8, 23.0}, {5.2, 31.0}, {5.7, 36.0}, {5.6, 39.0}};
+const std::vector<Point> shank_back_cm = {{-5.2, 39.0}, {-5.3, 36.0}, {-6.9, 29.0}, {-7.1, 23.0}, {-5.4, 15.0},
                                           {-3.9, 8.0},  {-3.7, 3.0},  {-4.2, -0.5}, {-1.5, -2.8}};
 const std::vector<Point> thigh_cm = {{5.4, -3.0},  {5.9, 3.0},   {7.4, 13.0},  {8.6, 26.0}, {9.0, 44.0},
-                                     {-8.6, 44.0}, {-8.2, 26.0}, {-7.0, 13.0}, {-5.4, 3.0}, {-4.9, -3.0}};
+                                     {-8.6, 44.0}, {-8.2, 26.0}, {-7.0, 13.0}, {-5.4, 3.0}, {-5.3, -3.5}};
 const std::vector<Point> shorts_cm = {{8.4, 12.0},  {9.2, 26.0},  {9.8, 46.0},  {-9.6, 46.0},
                                       {-9.0, 26.0}, {-8.0, 12.0}, {-7.8, 11.0}, {8.3, 11.0}};
 
 // Light falls from the front and above: a rounded limb is brightest ahead of its middle.
 Fill limb_fill(Colour colour, double back_cm, double front_cm) {
   return {{{0.0, scaled(colour, 0.68)},
-           {0.35, scaled(colour, 0.92)},
-           {0.66, scaled(colour, 1.04)},
-           {1.0, scaled(colour, 0.80)}},
+           {0.28, scaled(colour, 0.87)},
+           {0.52, scaled(colour, 0.99)},
+           {0.70, scaled(colour, 1.03)},
+           {0.86, scaled(colour, 0.96)},
+           {1.0, scaled(colour, 0.82)}},
           {back_cm, 0.0},
           {front_cm, 0.0}};
 }
@@ -100,8 +102,8 @@ void LegModel::add_leg(const Scene& scene) {
   const auto grown = [&](const std::vector<Point>& points) {
     return scaled_points(smooth_closed(points, curve_pieces), by);
   };
-  shapes_.push_back({Part::thigh, grown(thigh_cm), limb_fill(leg_.skin, -7.5 * by, 7.5 * by)});
-  shapes_.push_back({Part::shank, scaled_points(shank, by), limb_fill(leg_.skin, -6.5 * by, 5.5 * by)});
+  shapes_.push_back({Part::thigh, grown(thigh_cm), limb_fill(leg_.skin, -6.5 * by, 5.8 * by)});
+  shapes_.push_back({Part::shank, scaled_points(shank, by), limb_fill(leg_.skin, -6.5 * by, 5.8 * by)});
   shapes_.push_back({Part::thigh, grown(shorts_cm), limb_fill(scene.leg.shorts, -9.0 * by, 9.0 * by)});
   if (leg_.barefoot) return;
   const std::vector<Point> cuff = {{3.9, -2.0},  {3.95, 3.0}, {3.85, 6.6},  {-0.2, 6.9},

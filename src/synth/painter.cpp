@@ -7,7 +7,7 @@ namespace risetrace::synth {
 namespace {
 
 constexpr double display_gamma = 2.2;
-constexpr int ramp_steps = 48;
+constexpr int ramp_steps = 192;  // the nearest is taken: a step is far less than a grey level
 
 Colour colour_at(const Fill& fill, double share) {
   const auto later =

@@ -16,21 +16,18 @@ void blend_plain(const float* cover, const LinearRgb& light, LightPicture& into,
 
 void blend_ramp(const float* cover, const PixelFill& fill, LightPicture& into, int y, RowSpan span) {
   const auto last = static_cast<float>(fill.ramp.size() - 1);
-  const auto start = static_cast<float>(fill.at_origin + fill.y_step * y);
+  const auto start = static_cast<float>(fill.at_origin + fill.y_step * y + 0.5);
   const auto step = static_cast<float>(fill.x_step);
   float* red = into.row(0, y);
   float* green = into.row(1, y);
   float* blue = into.row(2, y);
   for (int x = span.low; x < span.high; ++x) {
     if (cover[x] == 0.0F) continue;
-    const float index = std::clamp(start + step * static_cast<float>(x), 0.0F, last);
-    const auto below = std::min(static_cast<std::size_t>(index), fill.ramp.size() - 2);
-    const float share = index - static_cast<float>(below);
-    const LinearRgb& a = fill.ramp[below];
-    const LinearRgb& b = fill.ramp[below + 1];
-    red[x] += cover[x] * (a[0] + share * (b[0] - a[0]) - red[x]);
-    green[x] += cover[x] * (a[1] + share * (b[1] - a[1]) - green[x]);
-    blue[x] += cover[x] * (a[2] + share * (b[2] - a[2]) - blue[x]);
+    const float index = std::min(std::max(start + step * static_cast<float>(x), 0.0F), last);
+    const LinearRgb& light = fill.ramp[static_cast<std::size_t>(static_cast<int>(index))];
+    red[x] += cover[x] * (light[0] - red[x]);
+    green[x] += cover[x] * (light[1] - green[x]);
+    blue[x] += cover[x] * (light[2] - blue[x]);
   }
 }
 

@@ -45,7 +45,7 @@ using RowSpans = std::vector<RowSpan>;
 
 using LinearRgb = std::array<float, 3>;
 
-// Stops of light along a straight way in pixels, in even steps; one stop: plain.
+// Light along a straight way in pixels, in even steps of which the nearest is taken; one step: plain.
 struct PixelFill {
   std::vector<LinearRgb> ramp;
   double x_step = 0.0;  // of the ramp's index per pixel

@@ -15,7 +15,7 @@
 namespace risetrace::synth {
 namespace {
 
-constexpr double greatest_step_px = 0.35;  // of what moves, between two instants of one exposure
+constexpr double greatest_step_px = 0.5;  // of what moves, between two instants of one exposure
 constexpr int most_instants = 64;
 
 void copy_spans(const LightPicture& from, const RowSpans& spans, LightPicture& to) {

@@ -1,7 +1,7 @@
 // A scene to frames.
 //
 // Light is summed linearly: outlines are filled with exact area coverage through the camera's own perspective, the
-// moving parts at enough instants of the exposure that they shift by at most about a third of a pixel between two, then
+// moving parts at enough instants of the exposure that they shift by at most half a pixel between two, then
 // the lens blur, the display's power law (if on), flicker, noise and rounding. The same scene gives the same bytes.
 #pragma once
 
