@@ -18,7 +18,7 @@ struct Spot {
 constexpr std::array blur_sigma = {1.6, 2.26, 3.2, 4.53};
 constexpr double radius_of_sigma = 1.68;
 constexpr double least_response = 4.0;  // grey levels; a disc of contrast 20 gives about 5
-constexpr int most_spots = 500;
+constexpr int most_spots = 300;
 constexpr double least_ringed_px = 4.5;  // in a smaller sticker a ring cannot be told from the edge's softness
 
 // Lowe's test: the two curvatures of a spot are alike, those of an edge or a line are not.
@@ -144,20 +144,27 @@ double spot_score(const Fit& fit) {
 std::optional<Fit> fit_unknown_spot(const clip::Patch& patch, Point place_px, double radius_px,
                                     const BlobOptions& options) {
   FitOptions loose;
-  loose.most_pixels = 350;
-  loose.most_iterations = 25;
+  loose.most_pixels = 220;
+  loose.most_iterations = 20;
   loose.shape_freedom = 0.25;
   loose.share_freedom = 0.15;
   std::optional<Fit> best;
-  const auto consider = [&](const Look& look) {
-    const std::optional<Fit> fit = fit_sticker(patch, place_px, look, loose);
+  const auto consider = [&](const std::optional<Fit>& fit) {
     if (fit && acceptable(*fit, options) && (!best || spot_score(*fit) > spot_score(*best))) best = fit;
   };
-  consider(look_of_size(false, radius_px, 1.0));
+  const auto try_ring = [&](double outer_px, double share) {
+    consider(fit_sticker(patch, place_px, look_of_size(true, outer_px, share), loose));
+  };
+  const std::optional<Fit> disc = fit_sticker(patch, place_px, look_of_size(false, radius_px, 1.0), loose);
+  consider(disc);
+  // Most extremes of a picture are corners and texture; the disc of a ringed sticker is explained well enough by
+  // itself.
+  constexpr double worth_a_ring = 0.3;
+  if (!best && (!disc || disc->explained < worth_a_ring)) return best;
   // Where that found a disc, a ring would lie around it; else the spot may be ring and disc together.
   const double inner_px = best ? best->look.outer_radius_px : radius_px;
-  for (const double share : {0.58, 0.7, 0.82}) consider(look_of_size(true, inner_px / share, share));
-  if (!best || !best->look.ringed) consider(look_of_size(true, radius_px, 0.68));
+  for (const double share : {0.58, 0.7, 0.82}) try_ring(inner_px / share, share);
+  if (!best || !best->look.ringed) try_ring(radius_px, 0.68);
   if (!best) return best;
   const std::optional<Fit> settled = fit_sticker(patch, best->centre_px, best->look, {});  // all pixels now
   return settled && acceptable(*settled, options) ? settled : std::nullopt;

@@ -14,7 +14,7 @@
 namespace risetrace::sticker {
 
 struct FitOptions {
-  int most_pixels = 900;  // larger patches are sampled on a coarser grid
+  int most_pixels = 500;  // larger patches are sampled on a coarser grid
   int most_iterations = 8;
   double shape_freedom = 0.06;  // prior standard deviation of log radius, stretch and shear about the start
   double share_freedom = 0.01;  // of the inner share
