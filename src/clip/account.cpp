@@ -38,6 +38,10 @@ std::optional<std::int64_t> Account::next_tick() const {
   return ticks_.back() + std::llround(step_ticks_);
 }
 
+bool Account::leaves_gap(std::int64_t tick) const {
+  return !ticks_.empty() && missing_in(static_cast<double>(tick) - static_cast<double>(ticks_.back()), step_ticks_) > 0;
+}
+
 void Account::finish() {
   const StepFacts steps = study_steps(ticks_);
   if (steps.step_ticks > 0.0) step_ticks_ = steps.step_ticks;

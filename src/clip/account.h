@@ -27,6 +27,9 @@ class Account {
   // Where a frame without a time would lie in a container that counts frames.
   [[nodiscard]] std::optional<std::int64_t> next_tick() const;
 
+  // A frame at `tick` would come later than the next one after the last frame shown.
+  [[nodiscard]] bool leaves_gap(std::int64_t tick) const;
+
   void add_damaged() {
     if (damaged_++ == 0) damage_after_s_ = filming_s(time_in_file_s() / tick_s_);
   }

@@ -109,6 +109,7 @@ struct ClipReader::Inside {
   bool stretch_may_be_noted = false;
   bool only_counted = false;  // AVI has no times: it counts pictures at a fixed rate
   bool spoiled = false;
+  bool packet_failed = false;
   Orientation orientation;
   std::int64_t pictures_read = 0;
   bool draining = false;
@@ -143,6 +144,7 @@ void ClipReader::Inside::feed() {
   }
   ++pictures_read;
   if ((packet->flags & AV_PKT_FLAG_CORRUPT) != 0 || avcodec_send_packet(codec.get(), packet.get()) < 0) {
+    packet_failed = true;
     account.add_damaged();
   }
   av_packet_unref(packet.get());
@@ -158,6 +160,7 @@ Result<bool> ClipReader::Inside::decode() {
     if (code == AVERROR_EOF) return false;
     if (code == AVERROR(ENOMEM)) return Error{Fault::clip_unreadable, "out of memory", ""};
     if (code != AVERROR(EAGAIN)) {
+      packet_failed = true;
       account.add_damaged();
       if (draining && ++failures > most_failures) return false;
     } else if (draining) {
@@ -205,13 +208,6 @@ Outcome ClipReader::Inside::meet_first() {
 // Nothing where the decoded picture is not to be shown.
 std::optional<Frame> ClipReader::Inside::frame_of_picture() {
   if ((picture->flags & AV_FRAME_FLAG_DISCARD) != 0) return std::nullopt;
-  // A damaged picture spoils those built on it, up to the next one that stands alone.
-  if (picture->key_frame != 0) spoiled = false;
-  if (spoiled || is_damaged(*picture)) {
-    spoiled = true;
-    account.add_damaged();
-    return std::nullopt;
-  }
   std::optional<std::int64_t> tick;
   if (picture->best_effort_timestamp != AV_NOPTS_VALUE) {
     tick = picture->best_effort_timestamp;
@@ -220,6 +216,14 @@ std::optional<Frame> ClipReader::Inside::frame_of_picture() {
   }
   if (!tick) {
     account.add_timeless();
+    return std::nullopt;
+  }
+  // A damaged or lost picture spoils those built on it, up to the next one that stands alone. A packet that fails may
+  // have held no picture; a gap in time tells.
+  if (picture->key_frame != 0) spoiled = packet_failed = false;
+  if (spoiled || is_damaged(*picture) || (packet_failed && account.leaves_gap(*tick))) {
+    spoiled = true;
+    account.add_damaged();
     return std::nullopt;
   }
   const auto time_s = account.time_of(*tick, picture->pkt_duration);

@@ -193,6 +193,31 @@ TEST(Damage, DamagedPicturesAndThoseBuiltOnThemAreLeftOut) {
   }
 }
 
+TEST(Damage, ReadingGoesOnAtAKeyPicture) {
+  const test::FolderAside aside;
+  report::ClipWriterOptions options = small_clip();
+  options.rate_hz = 10.0;  // as above: pictures 0, 10, 20 ... stand alone
+  ASSERT_TRUE(test::write_clip(aside.file("whole.mp4"), options, test::steady_times(60, 60.0)));
+  const auto whole = test::bytes_of(aside.file("whole.mp4"));
+  const std::size_t data = test::find_box(whole, "mdat") + 4;
+  const std::size_t index = test::find_box(whole, "moov");
+  int gaps = 0;
+  for (std::size_t from = data + 900; from + 900 < index; from += 331) {
+    auto bytes = whole;
+    for (std::size_t at = from; at < from + 60; ++at) bytes[at] = static_cast<char>(bytes[at] ^ 0x5A);
+    test::write_bytes(aside.file("damaged.mp4"), bytes);
+    const test::Read read = test::read_all(aside.file("damaged.mp4"));
+    ASSERT_FALSE(read.error);
+    for (std::size_t i = 1; i < read.times_s.size(); ++i) {
+      const auto number = std::lround(read.times_s[i] * 60.0);
+      if (number == std::lround(read.times_s[i - 1] * 60.0) + 1) continue;
+      ++gaps;
+      EXPECT_EQ(number % 10, 0) << "after damage at byte " << from;
+    }
+  }
+  EXPECT_GT(gaps, 3);  // else the damage was not seen at all
+}
+
 TEST(Sha256, AgreesWithPublishedDigests) {
   const test::FolderAside aside;
   const auto digest = [&aside](const std::string& text) {
