@@ -24,6 +24,8 @@ class ClipReader {
   // Faults: option_wrong, clip_missing, clip_unreadable, clip_no_picture, clip_too_large.
   static Result<ClipReader> open(const std::string& path, const ReadOptions& options);
 
+  ClipReader(const ClipReader&) = delete;
+  ClipReader& operator=(const ClipReader&) = delete;
   ClipReader(ClipReader&&) noexcept;
   ClipReader& operator=(ClipReader&&) noexcept;
   ~ClipReader();

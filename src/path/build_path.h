@@ -21,6 +21,8 @@ struct PathOptions {
 class PathBuilder {
  public:
   PathBuilder(const scale::Scale& scale, const PathOptions& options);  // scale.cm_from_px must be set
+  PathBuilder(const PathBuilder&) = delete;
+  PathBuilder& operator=(const PathBuilder&) = delete;
   PathBuilder(PathBuilder&&) noexcept;
   PathBuilder& operator=(PathBuilder&&) noexcept;
   ~PathBuilder();

@@ -29,7 +29,6 @@ struct RepFinder::Inside {
   void push(const Height& height);
   RepSet finish();
 
- private:
   [[nodiscard]] std::size_t now() const { return heights.size() - 1; }
   [[nodiscard]] double now_s() const { return heights.back().time_s; }
   void seek_anything();
@@ -49,10 +48,7 @@ struct RepFinder::Inside {
   void end_with_clip();
   [[nodiscard]] std::int64_t frame_at(double time_s) const;
 
- public:
   std::optional<SetEnd> ended;
-
- private:
   model::RaiseProtocol protocol;
   double least_rise_cm;  // grows once the reference is known
   Heights heights;

@@ -13,6 +13,8 @@ namespace risetrace::raise {
 class RepFinder {
  public:
   explicit RepFinder(const model::RaiseProtocol& protocol);
+  RepFinder(const RepFinder&) = delete;
+  RepFinder& operator=(const RepFinder&) = delete;
   RepFinder(RepFinder&&) noexcept;
   RepFinder& operator=(RepFinder&&) noexcept;
   ~RepFinder();

@@ -71,8 +71,9 @@ void copy_row(std::uint8_t* to, int to_bits, Samples from, int count) {
     std::memcpy(to, from.row, static_cast<std::size_t>(count) * (to_bits > 8 ? 2 : 1));
     return;
   }
-  for (int i = 0; i < count; ++i) {
-    const int value = from.bits > 8 ? from.row[2 * i] | (from.row[2 * i + 1] << 8) : from.row[i];
+  for (std::ptrdiff_t i = 0; i < count; ++i) {
+    const std::uint8_t* deep = from.row + 2 * i;  // used where two bytes hold a sample
+    const int value = from.bits > 8 ? deep[0] | (deep[1] << 8) : from.row[i];
     const int moved = to_bits > from.bits
                           ? value << (to_bits - from.bits)
                           : std::min(((value >> (from.bits - to_bits - 1)) + 1) >> 1, (1 << to_bits) - 1);
@@ -294,7 +295,7 @@ Outcome ClipWriter::add_sound(const std::vector<float>& samples) {
   const auto step = static_cast<std::size_t>(in.sound_codec->frame_size);
   std::size_t sent = 0;
   while (in.sound_waiting.size() - sent >= step) {
-    const Outcome outcome = in.send_sound(sent, step);
+    Outcome outcome = in.send_sound(sent, step);
     if (!outcome) return outcome;
     sent += step;
   }
@@ -307,13 +308,13 @@ Outcome ClipWriter::finish() {
   if (in.finished) return Done{};
   if (in.sound_codec) {
     if (!in.sound_waiting.empty()) {
-      const Outcome rest = in.send_sound(0, in.sound_waiting.size());
+      Outcome rest = in.send_sound(0, in.sound_waiting.size());
       if (!rest) return rest;
     }
-    const Outcome drained = in.encode(*in.sound_codec, *in.sound_stream, nullptr);
+    Outcome drained = in.encode(*in.sound_codec, *in.sound_stream, nullptr);
     if (!drained) return drained;
   }
-  const Outcome drained = in.encode(*in.picture_codec, *in.picture_stream, nullptr);
+  Outcome drained = in.encode(*in.picture_codec, *in.picture_stream, nullptr);
   if (!drained) return drained;
   int code = av_write_trailer(in.format.get());
   if (code < 0) return failed(in.path, code);

@@ -38,6 +38,8 @@ class ClipWriter {
  public:
   // Faults: option_wrong, cannot_write.
   static Result<ClipWriter> create(const std::string& path, const ClipWriterOptions& options);
+  ClipWriter(const ClipWriter&) = delete;
+  ClipWriter& operator=(const ClipWriter&) = delete;
   ClipWriter(ClipWriter&&) noexcept;
   ClipWriter& operator=(ClipWriter&&) noexcept;
   ~ClipWriter();

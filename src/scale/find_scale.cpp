@@ -171,10 +171,10 @@ PlaneView ScaleFinder::Inside::plane_view(double* moved) const {
   view.picture_height_px = height_px;
   view.card_offset_cm = options.card_offset_cm;
   view.distance_m = options.distance_m;
-  const auto add = [&](const Corner& corner, Point card_cm) {
+  const auto add = [&](const Corner& corner, Point card_cm, Point middle_cm) {
     if (corner.x.empty()) return;
-    view.card_cm.push_back(card_cm);
-    view.px.push_back({math::median(corner.x), math::median(corner.y)});
+    const Point outward{card_cm.x > middle_cm.x ? 1.0 : -1.0, card_cm.y > middle_cm.y ? 1.0 : -1.0};
+    view.corners.push_back({card_cm, outward, {math::median(corner.x), math::median(corner.y)}});
     const double third_s = last_time_s / 3;
     const double dx =
         median_of_part(corner, corner.x, 0, third_s) - median_of_part(corner, corner.x, 2 * third_s, last_time_s);
@@ -184,14 +184,14 @@ PlaneView ScaleFinder::Inside::plane_view(double* moved) const {
   };
   if (options.card == CardKind::id_1) {
     const auto corners = id_card_corners_cm(cards.id_1, *outline_about);
-    for (std::size_t i = 0; i < 4; ++i) add(outline.at(i), corners.at(i));
+    for (std::size_t i = 0; i < 4; ++i) add(outline.at(i), corners.at(i), {0, 0});
     return view;
   }
   for (const model::TagPattern& tag : cards.tags.tags) {
     const auto seen = tags.find(tag.id);
     if (seen == tags.end() || seen->second[0].x.size() < 1) continue;
     const auto corners = model::tag_corners_cm(cards.tags, tag);
-    for (std::size_t i = 0; i < 4; ++i) add(seen->second.at(i), corners.at(i));
+    for (std::size_t i = 0; i < 4; ++i) add(seen->second.at(i), corners.at(i), tag.centre_cm);
   }
   return view;
 }
@@ -230,7 +230,7 @@ Result<Scale> ScaleFinder::finish() {
   if (const auto trouble = in.trouble()) return *trouble;
   double moved = 0;
   const PlaneView view = in.plane_view(&moved);
-  if (view.px.size() < 4) return doubtful("its edges are too blurred or too small to be measured");
+  if (view.corners.size() < 4) return doubtful("its edges are too blurred or too small to be measured");
   std::optional<Scale> scale = scale_of_plane(view, in.cards);
   if (!scale) return doubtful("its corners do not span a plane");
   if (*scale->fit_rms_px > worst_fit_px) {
@@ -242,7 +242,7 @@ Result<Scale> ScaleFinder::finish() {
     scale->fit_rms_px = in.outline_rms_px;  // four corners fit any plane: the edges' straightness is what is known
   } else {
     scale->from = ScaleFrom::tags;
-    if (view.px.size() < 4 * in.cards.tags.tags.size()) {
+    if (view.corners.size() < 4 * in.cards.tags.tags.size()) {
       scale->notes.push_back(
           {"card-partly-seen", "not all four tags of the card could be measured; three were enough", std::nullopt});
     }

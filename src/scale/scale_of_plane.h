@@ -10,18 +10,26 @@
 
 namespace risetrace::scale {
 
+// A corner of a printed quad: where it is on the card and in the picture.
+struct CornerSeen {
+  Point card_cm;     // card's frame: origin its middle, x right, y up
+  Point outward_cm;  // the direction in which it moves, per cm, when all edges of its quad move outwards: (+-1, +-1)
+  Point px;          // upright pixels
+};
+
 struct PlaneView {
-  std::vector<Point> card_cm;  // card's frame: origin its middle, x right, y up
-  std::vector<Point> px;       // the same points in upright pixels
+  std::vector<CornerSeen> corners;
   int picture_width_px = 0;
   int picture_height_px = 0;
   double card_offset_cm = 0.0;       // card behind the sticker's plane (+)
   std::optional<double> distance_m;  // camera to the sticker's plane, where stated
 };
 
-// Fits the plane's homography. Tilt and distance rest on a usual phone's field of view (models/cards.json), since one
-// view of one plane does not give it. The scale's uncertainty joins the fit, the printer and the plane offset
-// (JCGM 100:2008, 5.1.2). Empty where the points do not span a plane.
+// Fits the plane's homography. Light spreads over dark in print, lens and display curve, so that every black square
+// looks a little small: with two quads or more the common shift of their edges is fitted too and taken out; with one it
+// cannot be told from the scale and goes into the uncertainty. Tilt and distance rest on the view's perspective where
+// it says enough, and on a usual phone's field of view (models/cards.json) where it does not. The scale's uncertainty
+// joins the fit, the printer and the plane offset (JCGM 100:2008, 5.1.2). Empty where the points do not span a plane.
 std::optional<Scale> scale_of_plane(const PlaneView& view, const model::Cards& cards);
 
 }  // namespace risetrace::scale
