@@ -24,6 +24,7 @@ constexpr double drawn_size_cm = 9.0;
 
 std::vector<Point> scaled_to(const std::vector<Point>& points, double by) {
   std::vector<Point> out;
+  out.reserve(points.size());
   for (const Point& p : points) out.push_back({p.x * by, p.y * by});
   return out;
 }
@@ -109,6 +110,7 @@ void draw_hands(const Scene& scene, const LegModel& leg, const MovementCourse& c
                     {0.0, 5.0 * by}};
     painter.draw({hand_outline_cm(hand)}, skin, placing, time_s, into, touched);
     std::vector<std::vector<Point>> creases;
+    creases.reserve(knuckles_cm.size());
     for (const auto& crease : knuckles_cm) creases.push_back(smooth_closed(scaled_to(crease, by), 4));
     painter.draw(creases, plain(scaled(hand_skin, 0.6)), placing, time_s, into, touched);
   }

@@ -13,7 +13,8 @@ constexpr double nearest_cm = 5.0;
 // The radius, in focal lengths, up to which the distortion still grows with at least a tenth of its slope in the
 // middle.
 double turning_radius(const Camera& camera) {
-  for (double r = 0.0; r < 10.0; r += 0.01) {
+  for (int step = 0; step < 1000; ++step) {
+    const double r = step / 100.0;
     const double square = r * r;
     if (1.0 + square * (3.0 * camera.k1 + 5.0 * square * camera.k2) < 0.1) return r;
   }
