@@ -62,16 +62,22 @@ void find_reach(RoomBrush& brush) {
   brush.top_cm += 20;
 }
 
+// How many whole steps it takes to cover a length.
+int steps_over(double length, double step) { return std::max(0, static_cast<int>(std::ceil(length / step))); }
+
 void draw_tiles(RoomBrush& brush) {
   const double size_cm = brush.scene.background.size_cm;
   const double joint_cm = std::min(0.4, size_cm / 10);
+  const double start = std::floor(brush.left_cm / size_cm) * size_cm;
   std::vector<std::vector<Point>> joints;
-  for (double x = std::floor(brush.left_cm / size_cm) * size_cm; x < brush.right_cm; x += size_cm) {
+  for (int i = 0; i < steps_over(brush.right_cm - start, size_cm); ++i) {
+    const double x = start + i * size_cm;
     joints.push_back(with_short_sides(rectangle({x, 0}, {x + joint_cm, brush.top_cm}), 10));
   }
   brush.on_wall(joints, plain(brush.scene.background.second));
   joints.clear();
-  for (double y = 0; y < brush.top_cm; y += size_cm) {
+  for (int i = 0; i < steps_over(brush.top_cm, size_cm); ++i) {
+    const double y = i * size_cm;
     joints.push_back(with_short_sides(rectangle({brush.left_cm, y}, {brush.right_cm, y + joint_cm}), 10));
   }
   brush.on_wall(joints, plain(brush.scene.background.second));
@@ -83,10 +89,11 @@ void draw_bricks(RoomBrush& brush) {
   const double length_cm = background.size_cm;
   const double height_cm = length_cm / 3;
   const double joint_cm = length_cm / 20;
-  int row = 0;
-  for (double y = 0; y < brush.top_cm; y += height_cm, ++row) {
+  for (int row = 0; row < steps_over(brush.top_cm, height_cm); ++row) {
+    const double y = row * height_cm;
     const double start = std::floor(brush.left_cm / length_cm) * length_cm - (row % 2 == 0 ? 0.0 : length_cm / 2);
-    for (double x = start; x < brush.right_cm; x += length_cm) {
+    for (int i = 0; i < steps_over(brush.right_cm - start, length_cm); ++i) {
+      const double x = start + i * length_cm;
       const double tone = 1.0 + background.contrast * brush.random.between(-0.6, 0.6);
       const std::vector<Point> brick = rectangle({x, y}, {x + length_cm - joint_cm, y + height_cm - joint_cm});
       brush.on_wall({with_short_sides(brick, 5)}, plain(scaled(background.wall, tone)));

@@ -15,8 +15,8 @@ constexpr double walker_steps_hz = 0.9;
 const Colour hand_skin{0.78, 0.58, 0.46};
 
 // A fist with its forearm coming from ahead and above; for a size of 9 cm across, by eye.
-const std::vector<Point> fist_cm = {{-4.6, -0.6}, {-4.2, 2.4}, {-1.6, 4.2}, {2.0, 4.6},  {8.0, 10.0}, {16.0, 20.0},
-                                    {22.0, 15.0}, {13.0, 4.5}, {5.0, -0.6}, {3.6, -3.6}, {0.0, -4.5}, {-3.2, -3.6}};
+const std::vector<Point> fist_cm = {{-4.6, -0.6}, {-4.2, 2.4}, {-1.6, 4.2}, {2.0, 4.6},  {8.0, 10.0}, {36.0, 56.0},
+                                    {45.0, 52.0}, {13.0, 4.5}, {5.0, -0.6}, {3.6, -3.6}, {0.0, -4.5}, {-3.2, -3.6}};
 const std::vector<std::vector<Point>> knuckles_cm = {{{-4.0, 1.1}, {-0.6, 1.5}, {-0.6, 1.2}, {-4.0, 0.8}},
                                                      {{-4.1, -0.7}, {-0.4, -0.4}, {-0.4, -0.7}, {-4.1, -1.0}},
                                                      {{-3.3, -2.4}, {-0.2, -2.2}, {-0.2, -2.5}, {-3.3, -2.7}}};
@@ -24,6 +24,7 @@ constexpr double drawn_size_cm = 9.0;
 
 std::vector<Point> scaled_to(const std::vector<Point>& points, double by) {
   std::vector<Point> out;
+  out.reserve(points.size());
   for (const Point& p : points) out.push_back({p.x * by, p.y * by});
   return out;
 }
@@ -109,6 +110,7 @@ void draw_hands(const Scene& scene, const LegModel& leg, const MovementCourse& c
                     {0.0, 5.0 * by}};
     painter.draw({hand_outline_cm(hand)}, skin, placing, time_s, into, touched);
     std::vector<std::vector<Point>> creases;
+    creases.reserve(knuckles_cm.size());
     for (const auto& crease : knuckles_cm) creases.push_back(smooth_closed(scaled_to(crease, by), 4));
     painter.draw(creases, plain(scaled(hand_skin, 0.6)), placing, time_s, into, touched);
   }

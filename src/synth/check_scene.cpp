@@ -45,7 +45,7 @@ std::optional<std::string> conflict_in_movement(const Scene& scene) {
 }  // namespace
 
 std::optional<std::string> conflict_in(const Scene& scene) {
-  if (const auto camera = conflict_in_camera(scene)) return camera;
+  if (auto camera = conflict_in_camera(scene)) return camera;
   const double forward_cm = scene.stickers.heel.forward_cm;
   if (forward_cm > bend_start_cm(scene.leg)) {
     return with_number("stickers.heel.forward_cm must lie behind where the shoe bends, %.1f", bend_start_cm(scene.leg));

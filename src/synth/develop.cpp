@@ -8,6 +8,7 @@ namespace {
 
 constexpr int tone_steps = 8192;
 constexpr float fixed_per_grey = 64.0F;
+constexpr float half = 0.5F;  // rounds what is never negative, faster than std::lround
 
 std::vector<float> gaussian_kernel(double sd_px) {
   std::vector<float> kernel{1.0F};
@@ -23,7 +24,7 @@ std::vector<float> gaussian_kernel(double sd_px) {
   return kernel;
 }
 
-std::int16_t fixed(float grey) { return static_cast<std::int16_t>(grey * fixed_per_grey + 0.5F); }
+std::int16_t fixed(float grey) { return static_cast<std::int16_t>(grey * fixed_per_grey + half); }
 
 }  // namespace
 

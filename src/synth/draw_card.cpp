@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 
 #include "synth/backdrop.h"
 #include "synth/outline.h"
@@ -28,7 +29,9 @@ std::vector<std::vector<Point>> black_modules(const model::TagCard& card, const 
   const Point top_left = model::tag_corners_cm(card, tag)[0];
   for (int row = 0; row < card.modules; ++row) {
     for (int column = 0; column < card.modules; ++column) {
-      if (!tag.black[static_cast<std::size_t>(row * card.modules + column)]) continue;
+      const std::size_t at =
+          static_cast<std::size_t>(row) * static_cast<std::size_t>(card.modules) + static_cast<std::size_t>(column);
+      if (!tag.black[at]) continue;
       const double x = top_left.x + column * module_cm;
       const double y = top_left.y - row * module_cm;
       out.push_back(with_short_sides(rectangle({x, y - module_cm}, {x + module_cm, y}), side_step_cm));
@@ -47,7 +50,7 @@ void draw_ruler(CardBrush& brush, const model::TagCard& card) {
   marks.push_back(rectangle({-half_cm, base_cm - line_cm / 2}, {half_cm, base_cm + line_cm / 2}));
   brush.draw(marks, plain(ink));
   marks.clear();
-  for (int mm = 0; mm <= static_cast<int>(card.ruler_cm * 10 + 0.5); ++mm) {
+  for (int mm = 0; mm <= std::lround(card.ruler_cm * 10); ++mm) {
     const double x = -half_cm + mm / 10.0;
     const double mark_cm = mm % 10 == 0 ? 0.46 : (mm % 5 == 0 ? 0.34 : 0.22);
     marks.push_back(rectangle({x - line_cm / 2, base_cm}, {x + line_cm / 2, base_cm + mark_cm}));
@@ -91,6 +94,7 @@ void draw_id_card(CardBrush& brush, const model::IdCard& card) {
   brush.draw({band}, plain(pale));
   const std::vector<Point> chip = rounded_rectangle({0.6, 0.48}, 0.12);
   std::vector<Point> moved;
+  moved.reserve(chip.size());
   for (const Point& p : chip) moved.push_back({p.x - half.x + 1.6, p.y + 0.35});
   brush.draw({moved}, {{{0.0, {0.70, 0.58, 0.30}}, {1.0, {0.88, 0.80, 0.52}}}, {-3.3, 0.0}, {-2.1, 0.8}});
   for (int group = 0; group < 4; ++group) {

@@ -34,6 +34,7 @@ class Fields {
   template <typename Enum>
   void choice(const char* name, Enum& value, const std::vector<std::pair<const char*, Enum>>& names) {
     std::vector<const char*> words;
+    words.reserve(names.size());
     for (const auto& entry : names) words.push_back(entry.first);
     if (const auto index = chosen(name, words)) value = names[*index].second;
   }

@@ -57,6 +57,7 @@ std::vector<Point> smooth_open(const std::vector<Point>& through, int pieces) {
 
 std::vector<Point> circle(Point centre, double radius, int corners) {
   std::vector<Point> out;
+  out.reserve(static_cast<std::size_t>(corners));
   const double slice = 2.0 * std::numbers::pi / corners;
   const double reach = radius * std::sqrt(slice / std::sin(slice));  // the circle's own area
   for (int i = 0; i < corners; ++i) {

@@ -19,6 +19,8 @@ class Renderer {
  public:
   // The scene must have passed read_scene() or conflict_in().
   Renderer(const Scene& scene, const model::Cards& cards);
+  Renderer(const Renderer&) = delete;
+  Renderer& operator=(const Renderer&) = delete;
   Renderer(Renderer&&) noexcept;
   Renderer& operator=(Renderer&&) noexcept;
   ~Renderer();

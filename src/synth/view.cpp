@@ -10,6 +10,17 @@ namespace {
 constexpr double rad_per_deg = std::numbers::pi / 180.0;
 constexpr double nearest_cm = 5.0;
 
+// The radius, in focal lengths, up to which the distortion still grows with at least a tenth of its slope in the
+// middle.
+double turning_radius(const Camera& camera) {
+  for (int step = 0; step < 1000; ++step) {
+    const double r = step / 100.0;
+    const double square = r * r;
+    if (1.0 + square * (3.0 * camera.k1 + 5.0 * square * camera.k2) < 0.1) return r;
+  }
+  return 1e9;
+}
+
 }  // namespace
 
 View::View(const Scene& scene) : camera_(scene.camera), file_(scene.file) {
@@ -20,6 +31,7 @@ View::View(const Scene& scene) : camera_(scene.camera), file_(scene.file) {
   stored_width_ = camera_.width_px;
   stored_height_ = camera_.height_px;
   if (file_.rotation_deg % 180 != 0) std::swap(stored_width_, stored_height_);
+  straight_from_ = turning_radius(camera_);
   Camera steady = camera_;
   steady.sway.clear();
   std::swap(camera_.sway, steady.sway);
@@ -63,9 +75,18 @@ std::optional<Point> View::stored_px(Spot spot_cm, double time_s) const {
   if (depth < nearest_cm) return std::nullopt;
   const double x = (r[0] * dx + r[3] * dy + r[6] * dz) / depth;
   const double y = -(r[1] * dx + r[4] * dy + r[7] * dz) / depth;
-  const double square = x * x + y * y;
-  const double bulge = focal_px_ * (1.0 + square * (camera_.k1 + square * camera_.k2));
+  const double bulge = focal_px_ * bulge_at(std::hypot(x, y));
   return stored_from_upright({(camera_.width_px - 1) / 2.0 + bulge * x, (camera_.height_px - 1) / 2.0 + bulge * y});
+}
+
+// Distorted over undistorted radius. Where the polynomial would soon turn back, it goes on straight, or what lies far
+// outside the picture would be folded into it.
+double View::bulge_at(double radius) const {
+  const auto bent = [&](double r) { return r * (1.0 + r * r * (camera_.k1 + r * r * camera_.k2)); };
+  if (radius <= straight_from_) return 1.0 + radius * radius * (camera_.k1 + radius * radius * camera_.k2);
+  const double square = straight_from_ * straight_from_;
+  const double slope = 1.0 + square * (3.0 * camera_.k1 + 5.0 * square * camera_.k2);
+  return (bent(straight_from_) + slope * (radius - straight_from_)) / radius;
 }
 
 double View::row_delay_s(double stored_row) const {
@@ -103,8 +124,7 @@ std::optional<Spot> View::sight_on_plane(Point stored_px, double z_cm, double ti
   double x = bent_x;
   double y = bent_y;
   for (int round = 0; round < 8 && (camera_.k1 != 0.0 || camera_.k2 != 0.0); ++round) {
-    const double square = x * x + y * y;
-    const double bulge = 1.0 + square * (camera_.k1 + square * camera_.k2);
+    const double bulge = bulge_at(std::hypot(x, y));
     x = bent_x / bulge;
     y = bent_y / bulge;
   }

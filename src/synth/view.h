@@ -58,11 +58,13 @@ class View {
  private:
   using Turn = std::array<double, 9>;  // row-major, scene from camera axes
   [[nodiscard]] Turn turn_at(double time_s) const;
+  [[nodiscard]] double bulge_at(double radius) const;
 
   Camera camera_;
   FileForm file_;
   Spot place_cm_;
   double focal_px_ = 0.0;
+  double straight_from_ = 1e9;
   int stored_width_ = 0;
   int stored_height_ = 0;
   Turn still_turn_{};
