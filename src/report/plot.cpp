@@ -33,9 +33,17 @@ struct Axes {
 
 int decimals_for(double step) { return step < 1 ? static_cast<int>(std::ceil(-std::log10(step) - 1e-9)) : 0; }
 
+std::vector<double> ticks_between(double from, double to, double step) {
+  std::vector<double> ticks;
+  const auto first = static_cast<int>(std::ceil(from / step - 1e-9));
+  const auto last = static_cast<int>(std::floor(to / step + 1e-9));
+  for (int i = first; i <= last; ++i) ticks.push_back(i * step);
+  return ticks;
+}
+
 void draw_y_axis(const Ink& ink, const Axes& axes, const std::string& title) {
   const double step = tick_step(axes.y_to - axes.y_from, 6);
-  for (double value = std::ceil(axes.y_from / step) * step; value <= axes.y_to + 1e-9; value += step) {
+  for (const double value : ticks_between(axes.y_from, axes.y_to, step)) {
     const double y = axes.y(value);
     ink.line(axes.inner.x, y, axes.inner.x + axes.inner.width, y, 0.4, palette::rule);
     ink.text(axes.inner.x - 4, y - small * 0.62, fixed(value, decimals_for(step)),
@@ -158,7 +166,7 @@ void draw_peaks(const Ink& ink, const Axes& axes, const raise::RepSet& set) {
 void draw_time_ticks(const Ink& ink, const Axes& axes) {
   const double bottom = axes.inner.y + axes.inner.height;
   const double step = tick_step(axes.x_to - axes.x_from, 14);
-  for (double t_s = std::ceil(axes.x_from / step) * step; t_s <= axes.x_to + 1e-9; t_s += step) {
+  for (const double t_s : plot_detail::ticks_between(axes.x_from, axes.x_to, step)) {
     ink.line(axes.x(t_s), bottom, axes.x(t_s), bottom + 2.5, 0.6, palette::ink);
     ink.text(axes.x(t_s), bottom + 3, fixed(t_s, plot_detail::decimals_for(step)),
              {.size = plot_detail::small, .colour = palette::soft_ink, .align = Align::centre});
@@ -205,7 +213,9 @@ void draw_bar(const Ink& ink, const Area& bar, const raise::Rep& rep, bool hollo
     cairo_save(cr);
     cairo_rectangle(cr, bar.x, bar.y, bar.width, bar.height);
     cairo_clip(cr);
-    for (double y = bar.y - bar.width; y < bar.y + bar.height + bar.width; y += 2.4) {
+    const int lines = static_cast<int>((bar.height + 2 * bar.width) / 2.4);
+    for (int i = 0; i <= lines; ++i) {
+      const double y = bar.y - bar.width + 2.4 * i;
       ink.line(bar.x, y + bar.width, bar.x + bar.width, y, 0.9, colour);
     }
     cairo_restore(cr);

@@ -55,7 +55,9 @@ class CardFace {
     ink_.use(white);
     for (int row = 0; row < card_.modules; ++row) {
       for (int column = 0; column < card_.modules; ++column) {
-        if (tag.black[static_cast<std::size_t>(row * card_.modules + column)]) continue;
+        if (tag.black[static_cast<std::size_t>(row) * static_cast<std::size_t>(card_.modules) +
+                      static_cast<std::size_t>(column)])
+          continue;
         cairo_rectangle(ink_.context(), left + column * module_mm, top + row * module_mm, module_mm, module_mm);
       }
     }

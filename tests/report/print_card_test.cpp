@@ -38,8 +38,19 @@ class PrintedSheet : public testing::TestWithParam<Sheet> {
 // Positions of the changes between dark and light along a level line, in mm.
 std::vector<double> edges_along(const test::PagePicture& page, double y_mm, double from_mm, double to_mm) {
   std::vector<double> edges;
-  for (double x = from_mm; x < to_mm; x += 0.1) {
-    if (page.dark(x, y_mm) != page.dark(x + 0.1, y_mm)) edges.push_back(x + 0.1);
+  for (int column = static_cast<int>(from_mm * 10); column < static_cast<int>(to_mm * 10); ++column) {
+    const double x = (column + 0.5) / 10;  // a pixel's middle: ten to the millimetre
+    if (page.dark(x, y_mm) != page.dark(x + 0.1, y_mm)) edges.push_back(x + 0.05);
+  }
+  return edges;
+}
+
+// The same down an upright line.
+std::vector<double> edges_down(const test::PagePicture& page, double x_mm, double from_mm, double to_mm) {
+  std::vector<double> edges;
+  for (int row = static_cast<int>(from_mm * 10); row < static_cast<int>(to_mm * 10); ++row) {
+    const double y = (row + 0.5) / 10;
+    if (page.dark(x_mm, y) != page.dark(x_mm, y + 0.1)) edges.push_back(y + 0.05);
   }
   return edges;
 }
@@ -66,6 +77,10 @@ TEST_P(PrintedSheet, CardIsAtTrueSizeAndDrawnAsItsModelSays) {
     ASSERT_EQ(edges.size(), 2U) << tag.id;
     EXPECT_NEAR(edges[0], left, 0.15);
     EXPECT_NEAR(edges[1], left + 50.0, 0.15);
+    const auto upright = edges_down(page, left + 3, top - 6.2, top + 56.2);
+    ASSERT_EQ(upright.size(), 2U) << tag.id;
+    EXPECT_NEAR(upright[0], top, 0.15);
+    EXPECT_NEAR(upright[1], top + 50.0, 0.15);
   }
   EXPECT_EQ(modules, 4 * 64);
 }
@@ -91,7 +106,8 @@ TEST_P(PrintedSheet, StickersAreAtTrueSize) {
     const double x = 18 + diameter_mm / 2;
     std::vector<double> runs;
     double start = 0;
-    for (double y = 40; y < GetParam().height_mm - 1; y += 0.1) {
+    for (int i = 400; i < static_cast<int>(GetParam().height_mm * 10) - 10; ++i) {
+      const double y = 0.1 * i + 0.05;
       if (page.dark(x, y) && !page.dark(x, y - 0.1)) start = y;
       if (!page.dark(x, y) && page.dark(x, y - 0.1)) runs.push_back(y - start);
     }

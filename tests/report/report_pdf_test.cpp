@@ -101,6 +101,7 @@ TEST_F(ReportPdf, WithoutAScaleThereAreNoHeights) {
 TEST_F(ReportPdf, IsTheSameForTheSameDateAndHasNoPixels) {
   ASSERT_TRUE(write_report(file_, test::sample_measurement(), "0.1.0", "2026-03-14"));
   const std::string first = test::bytes_of(file_);
+  EXPECT_THAT(tool("pdfinfo -isodates"), ContainsRegex("CreationDate: +2026-03-14"));
   EXPECT_THAT(tool("pdfimages -list"), Not(HasSubstr("image ")));
   const std::string fonts = tool("pdffonts");
   EXPECT_THAT(fonts, HasSubstr("DejaVuSans"));
