@@ -10,6 +10,8 @@ namespace {
 constexpr double top_of_rise = 0.005;  // far under any uncertainty of a height, wide enough to hold several frames
 constexpr double low_part = 0.2;       // of a rise: clearly begun
 constexpr double high_part = 0.8;      // of a rise: nearly done
+// Frames fall on whole parts of a second, so that two spans of time are often equal but for rounding.
+constexpr double same_time_s = 1e-9;
 
 double level_cm(double from_cm, double to_cm, double share) { return from_cm + share * (to_cm - from_cm); }
 
@@ -104,7 +106,7 @@ std::size_t lowest(const Heights& heights, std::size_t from, std::size_t to) {
 double range_cm(const Heights& heights, std::size_t at, double span_s) {
   double least = heights[at].up_cm;
   double greatest = least;
-  const double since_s = heights[at].time_s - span_s + 1e-9;
+  const double since_s = heights[at].time_s - span_s + same_time_s;
   for (std::size_t i = at + 1; i-- > 0;) {
     least = std::min(least, heights[i].up_cm);
     greatest = std::max(greatest, heights[i].up_cm);
@@ -135,7 +137,7 @@ double rise_start_s(const Heights& heights, std::size_t from, std::size_t peak_a
   while (done < peak_at && heights[done].up_cm < level_cm(low_cm, peak_cm, high_part)) ++done;
   const double since_s = heights[begun].time_s - (heights[done].time_s - heights[begun].time_s);
   std::size_t first = begun;
-  while (first > from && heights[first - 1].time_s >= since_s) --first;
+  while (first > from && heights[first - 1].time_s >= since_s - same_time_s) --first;
   const double foot_cm = heights[lowest(heights, first, begun)].up_cm;
   const double level = level_cm(foot_cm, peak_cm, onset);
   for (std::size_t i = peak_at; i-- > from;) {
@@ -152,10 +154,10 @@ Landing landing_of(const Heights& heights, std::size_t peak_at, std::size_t to, 
   while (left > peak_at && heights[left].up_cm < level_cm(low_cm, peak_cm, high_part)) --left;
   const double until_s = heights[down].time_s + (heights[down].time_s - heights[left].time_s);
   std::size_t last = down;
-  while (last < to && heights[last + 1].time_s <= until_s) ++last;
+  while (last < to && heights[last + 1].time_s <= until_s + same_time_s) ++last;
   const double foot_cm = heights[lowest(heights, down, last)].up_cm;
   const double level = level_cm(foot_cm, peak_cm, onset);
-  const bool whole = heights[to].time_s >= until_s;
+  const bool whole = heights[to].time_s >= until_s - same_time_s;
   for (std::size_t i = peak_at + 1; i <= to; ++i) {
     if (heights[i].up_cm < level) return {crossing_s(heights[i - 1], heights[i], level), whole};
   }

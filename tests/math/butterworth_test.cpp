@@ -67,8 +67,8 @@ TEST(ButterworthLowPass, IsMaximallyFlatInTheWarpedFrequency) {
 }
 
 TEST(FilterBothWays, KeepsAStraightLine) {
-  std::vector<double> line;
-  for (int i = 0; i < 200; ++i) line.push_back(3 - 0.25 * i);
+  std::vector<double> line(200);
+  for (std::size_t i = 0; i < line.size(); ++i) line[i] = 3 - 0.25 * static_cast<double>(i);
   const std::vector<double> out = filter_both_ways(butterworth_low_pass(10, 120), line, 60);
   ASSERT_EQ(out.size(), line.size());
   for (std::size_t i = 0; i < line.size(); ++i) EXPECT_NEAR(out[i], line[i], 1e-4) << i;
@@ -76,7 +76,7 @@ TEST(FilterBothWays, KeepsAStraightLine) {
 
 TEST(FilterBothWays, ShiftsNothingInTime) {
   std::vector<double> bump(301, 0.0);
-  for (int i = -30; i <= 30; ++i) bump[static_cast<std::size_t>(150 + i)] = 1 + std::cos(pi * i / 30);
+  for (std::size_t i = 0; i <= 60; ++i) bump[120 + i] = 1 - std::cos(pi * static_cast<double>(i) / 30);
   const std::vector<double> out = filter_both_ways(butterworth_low_pass(6, 60), bump, 60);
   for (std::size_t i = 0; i < 150; ++i) EXPECT_NEAR(out[150 - i], out[150 + i], 1e-9) << i;
 }

@@ -18,6 +18,7 @@ constexpr double pi = std::numbers::pi;
 // The signal that filter_reference.csv describes in its second line.
 std::vector<double> reference_signal() {
   std::vector<double> out;
+  out.reserve(48);
   for (int n = 0; n < 48; ++n) {
     out.push_back(5 * std::sin(2 * pi * 0.7 * n / 60) + 0.5 * std::cos(2 * pi * 9 * n / 60) + (n > 30 ? 1.5 : 0.0));
   }
@@ -91,6 +92,7 @@ TEST(OutsideFilter, BothWaysIsFiltfiltOfScipy) {
   const test::Script script(filtfilt_script);
   for (const auto& [rate_hz, padding] : {std::pair{30.0, 9}, {60.0, 15}, {120.0, 60}, {240.0, 0}}) {
     std::vector<double> signal;
+    signal.reserve(300);
     for (int n = 0; n < 300; ++n) {
       signal.push_back(4 * std::sin(2 * pi * 0.9 * n / rate_hz + 0.3) + (n * 7919 % 97) / 97.0 + (n > 200 ? 3.0 : 0.0));
     }

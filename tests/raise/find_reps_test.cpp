@@ -245,6 +245,17 @@ TEST(FindReps, ARepTheClipEndsIn) {
   EXPECT_NEAR(landed.reps[3].end_s, 9 - share_s(0.03, 1), 1e-3);
 }
 
+// The time looked for the foot ends exactly on the last frame: rounding of a later clock must not decide.
+TEST(FindReps, ALandingThatEndsWithTheClipIsReadTheSameOnAnyClock) {
+  test::Samples samples = test::samples_of(Movement().stay(0.6).rep(2.5, 0.6, 0.45, 0.8).stay(0.1));
+  const RepSet before = reps_in(samples);
+  for (auto& s : samples) s.time_s += 1024;
+  const RepSet after = reps_in(samples);
+  ASSERT_EQ(before.reps.size(), 1u);
+  ASSERT_EQ(after.reps.size(), 1u);
+  EXPECT_NEAR(after.reps[0].end_s, before.reps[0].end_s + 1024, 1e-6);
+}
+
 TEST(FindReps, BeatIsJudgedByThePeriod) {
   Movement m;
   m.stay(1).rep(10).rep(10).rep(10, 1.4, 1.4).rep(10, 1, 1).stay(1);
