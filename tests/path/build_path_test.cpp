@@ -30,7 +30,7 @@ scale::Scale square_on() {
 }
 
 sticker::TrackSample heel(std::int64_t frame, double time_s, double up_cm, bool seen = true) {
-  return {frame, time_s, {540, 800 - up_cm * px_per_cm}, seen, seen ? 1.0 : 0.0};
+  return {frame, time_s, {540, 800 - up_cm * px_per_cm}, seen, false, seen ? 1.0 : 0.0};
 }
 
 // One rise of 10 cm: raised cosine up, held, and down again, from `start_s` on.
@@ -89,7 +89,7 @@ TEST(PathBuilder, MapsThroughATiltedCard) {
   scale::Scale scale;
   scale.cm_from_px = math::Homography{{0.05, 0.002, -20, 0.001, -0.048, 40, 1e-5, 2e-5, 1}};
   PathBuilder builder(scale, {});
-  builder.push({0, 0.0, {530, 700}, true, 1.0});
+  builder.push({0, 0.0, {530, 700}, true, false, 1.0});
   const auto path = builder.finish();
   ASSERT_EQ(path.size(), 1u);
   const Point expected = scale.cm_from_px->map({530, 700});

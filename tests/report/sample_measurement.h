@@ -104,7 +104,7 @@ inline void add_samples(measure::Measurement& m, double duration_s) {
     const bool seen = !sample_bridged(frame);
     m.path.samples.push_back({frame, time_s, up, up + noise, across, seen});
     const Point px{540 + sample_px_per_cm * across, 960 - sample_px_per_cm * (up + noise)};
-    m.track.samples.push_back({frame, time_s, px, seen, seen ? 0.94 : 0.0});
+    m.track.samples.push_back({frame, time_s, px, seen, false, seen ? 0.94 : 0.0});
     if (seen) ++m.track.frames_seen;
     if (!seen) ++m.track.frames_bridged;
   }
