@@ -19,7 +19,8 @@ constexpr std::array blur_sigma = {1.6, 2.26, 3.2, 4.53};
 constexpr double radius_of_sigma = 1.68;
 constexpr double least_response = 4.0;  // grey levels; a disc of contrast 20 gives about 5
 constexpr int most_spots = 300;
-constexpr double least_ringed_px = 4.5;  // in a smaller sticker a ring cannot be told from the edge's softness
+constexpr double least_ringed_px = 4.5;      // in a smaller sticker a ring cannot be told from the edge's softness,
+constexpr double least_ring_width_px = 1.0;  // nor can a narrower ring
 
 // Lowe's test: the two curvatures of a spot are alike, those of an edge or a line are not.
 bool is_spot(const cv::Mat& d, int x, int y) {
@@ -121,9 +122,10 @@ bool acceptable(const Fit& fit, const BlobOptions& options) {
   // A ring that shades the same way as its disc, or hardly at all, is a soft edge and no ring.
   const double least_step = std::max(12.0, 0.15 * look.contrast());
   const bool ring_true =
-      !look.ringed || (look.ring_step * look.disc_step < 0 && std::abs(look.ring_step) > least_step &&
-                       std::abs(look.disc_step) > least_step && look.inner_share < 0.93 && look.inner_share > 0.35 &&
-                       look.outer_radius_px > least_ringed_px);
+      !look.ringed ||
+      (look.ring_step * look.disc_step < 0 && std::abs(look.ring_step) > least_step &&
+       std::abs(look.disc_step) > least_step && look.inner_share < 0.93 && look.inner_share > 0.35 &&
+       look.outer_radius_px > least_ringed_px && (1 - look.inner_share) * look.outer_radius_px > least_ring_width_px);
   return ring_true && fit.explained >= options.least_explained && look.contrast() >= options.least_contrast &&
          look.roundness() >= options.least_roundness && look.outer_radius_px >= options.least_radius_px &&
          look.outer_radius_px <= options.greatest_radius_px && look.soft_px < 0.5 * look.outer_radius_px;
@@ -165,9 +167,12 @@ std::optional<Fit> fit_unknown_spot(const clip::Patch& patch, Point place_px, do
   const double inner_px = best ? best->look.outer_radius_px : radius_px;
   for (const double share : {0.58, 0.7, 0.82}) try_ring(inner_px / share, share);
   if (!best || !best->look.ringed) try_ring(radius_px, 0.68);
-  if (!best) return best;
-  const std::optional<Fit> settled = fit_sticker(patch, best->centre_px, best->look, {});  // all pixels now
-  return settled && acceptable(*settled, options) ? settled : std::nullopt;
+  const auto settled = [&](const std::optional<Fit>& fit) {  // with all pixels now
+    const auto again = fit ? fit_sticker(patch, fit->centre_px, fit->look, {}) : std::nullopt;
+    return again && acceptable(*again, options) ? again : std::nullopt;
+  };
+  const std::optional<Fit> chosen = settled(best);
+  return chosen ? chosen : settled(disc);
 }
 
 std::vector<Fit> find_blobs(const clip::GreyPicture& picture, const BlobOptions& options) {

@@ -3,6 +3,7 @@
 #include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <vector>
 
 namespace risetrace::sticker {
@@ -36,16 +37,22 @@ struct Pixel {
 
 float soft_step(float z) { return 1.0F / (1.0F + std::exp(-z)); }
 
+// One pixel in `sparing`, on a slanted lattice: a square grid would meet a sharp round edge in step with itself.
 std::vector<Pixel> sampled_pixels(const clip::Patch& patch, Point centre, double reach_px, int most) {
   const double area = M_PI * reach_px * reach_px;
-  const int stride = std::max(1, static_cast<int>(std::ceil(std::sqrt(area / most))));
+  const int sparing = std::max(1, static_cast<int>(std::ceil(area / most)));
+  int slant = static_cast<int>(std::lround(0.382 * sparing));  // the golden section spreads the lattice evenly
+  while (std::gcd(slant, sparing) != 1) ++slant;
   std::vector<Pixel> pixels;
-  pixels.reserve(static_cast<std::size_t>(area / (stride * stride)) + 64);
-  for (int row = 0; row < patch.box.height; row += stride) {
-    for (int column = 0; column < patch.box.width; column += stride) {
+  pixels.reserve(static_cast<std::size_t>(area / sparing) + 64);
+  for (int row = 0; row < patch.box.height; ++row) {
+    const int first = (sparing - slant * row % sparing) % sparing;
+    for (int column = first; column < patch.box.width; column += sparing) {
       const double x = patch.box.x0 + column;
       const double y = patch.box.y0 + row;
-      if (std::hypot(x - centre.x, y - centre.y) > reach_px) continue;
+      const double dx = x - centre.x;
+      const double dy = y - centre.y;
+      if (dx * dx + dy * dy > reach_px * reach_px) continue;
       pixels.push_back({static_cast<float>(x), static_cast<float>(y), patch.at(column, row)});
     }
   }
@@ -107,25 +114,27 @@ void evaluate(const std::vector<Pixel>& pixels, const Vector& p, bool ringed, Ev
     const float r = std::max(std::sqrt(ux * ux + uy * uy), 1e-3F);
     const float outer = soft_step((big - r) / soft);
     const float inner = ringed ? soft_step((f(share) * big - r) / soft) : outer;
-    const float outer_slope = ringed ? f(ring) * outer * (1 - outer) / soft : 0.0F;
+    const float sloping = (f(slope_x) * dx + f(slope_y) * dy) / big;  // of the ground, which the sticker hides
+    const float bare = 1 - outer;
+    const float outer_slope = ((ringed ? f(ring) : 0.0F) - sloping) * outer * (1 - outer) / soft;
     const float inner_slope = f(disc) * inner * (1 - inner) / soft;
     const float slope = -(outer_slope + inner_slope);  // d model / d r
     const float q = ringed ? f(share) : 1.0F;
     auto j = out.design.row(i);
-    j(centre_x) = -slope * ((1 + f(stretch)) * ux + f(shear) * uy) / r;
-    j(centre_y) = -slope * (f(shear) * ux + (1 - f(stretch)) * uy) / r;
-    j(log_radius) = (outer_slope + inner_slope * q) * big;
+    j(centre_x) = -slope * ((1 + f(stretch)) * ux + f(shear) * uy) / r - f(slope_x) / big * bare;
+    j(centre_y) = -slope * (f(shear) * ux + (1 - f(stretch)) * uy) / r - f(slope_y) / big * bare;
+    j(log_radius) = (outer_slope + inner_slope * q) * big - sloping * bare;
     j(stretch) = slope * (ux * dx - uy * dy) / r;
     j(shear) = slope * (ux * dy + uy * dx) / r;
     j(log_soft) = -(outer_slope * (big - r) + inner_slope * (q * big - r));
     j(share) = ringed ? inner_slope * big : 0.0F;
     j(ground) = 1;
-    j(slope_x) = dx / big;
-    j(slope_y) = dy / big;
+    j(slope_x) = dx / big * bare;
+    j(slope_y) = dy / big * bare;
     j(ring) = ringed ? outer : 0.0F;
     j(disc) = inner;
     out.shape(i) = (ringed ? f(ring) * outer : 0.0F) + f(disc) * inner;
-    const float model = f(ground) + f(slope_x) * dx / big + f(slope_y) * dy / big + out.shape(i);
+    const float model = f(ground) + sloping * bare + out.shape(i);
     out.residual(i) = pixel.grey - model;
     out.radius(i) = r / big;
   }

@@ -1,9 +1,10 @@
 // Where exactly a sticker is in a piece of luma: its picture is modelled and the model fitted by least squares.
 //
-// Model at pixel x: ground (a sloping plane) + ring_step * D(r, R) + disc_step * D(r, q R), where r is the distance
-// from the centre after the ellipse is undone, R the outer radius, q the inner share, and D a disc with a soft edge.
-// Centre, radius, ellipse, softness, q, the plane and the steps are fitted together (Gauss-Newton with priors on the
-// shape, weights after Huber 1964, Ann Math Stat 35:73, so that a seam beside the sticker does not pull).
+// Model at pixel x: ground (a sloping plane, hidden by the sticker) + ring_step * D(r, R) + disc_step * D(r, q R),
+// where r is the distance from the centre after the ellipse is undone, R the outer radius, q the inner share, and D a
+// disc with a soft edge. Centre, radius, ellipse, softness, q, the plane and the steps are fitted together
+// (Levenberg-Marquardt with priors on the shape, weights after Huber 1964, Ann Math Stat 35:73, so that a seam beside
+// the sticker does not pull).
 #pragma once
 
 #include <optional>
@@ -15,7 +16,7 @@ namespace risetrace::sticker {
 
 struct FitOptions {
   int most_pixels = 500;  // larger patches are sampled on a coarser grid
-  int most_iterations = 8;
+  int most_iterations = 20;
   double shape_freedom = 0.06;  // prior standard deviation of log radius, stretch and shear about the start
   double share_freedom = 0.01;  // of the inner share
 };

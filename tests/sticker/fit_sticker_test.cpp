@@ -20,7 +20,7 @@ std::optional<Fit> fitted(const test::Canvas& canvas, const test::Disc& disc, Po
 
 RC_GTEST_PROP(FitSticker, FindsTheCentreOfEveryKindOnASlopingGround, ()) {
   const double radius = *rc::gen::inRange(30, 300) / 10.0;
-  const bool ringed = radius > 4.5 && *rc::gen::arbitrary<bool>();
+  const bool ringed = radius > 6 && *rc::gen::arbitrary<bool>();
   const bool white = *rc::gen::arbitrary<bool>();
   test::Canvas canvas;
   canvas.slope_x = *rc::gen::inRange(-20, 21) / 100.0;
