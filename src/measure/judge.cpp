@@ -80,7 +80,15 @@ std::optional<Error> lost_too_long(const sticker::Track& track, const path::Path
 
 void add_height_uncertainty(Measurement& m) {
   if (!m.raises || !m.scale.px_per_cm || !m.scale.px_per_cm_u) return;
-  const double scale_u = *m.scale.px_per_cm_u / *m.scale.px_per_cm;
+  // The scale is known at the card's middle; away from it the doubt about the card's tilt comes in, level distances
+  // once, upright ones twice (the second derivative of a projective map).
+  double away_cm = 0;
+  if (!m.path.samples.empty()) {
+    const path::PathSample& first = m.path.samples.front();
+    away_cm = std::hypot(first.across_cm, 2 * first.up_cm);
+  }
+  const double scale_u =
+      std::hypot(*m.scale.px_per_cm_u / *m.scale.px_per_cm, m.scale.perspective_u_per_cm.value_or(0) * away_cm);
   // White noise through the two-pass filter keeps about 2 fc / fs of its variance; the standing level is a median over
   // many frames and adds the error of one more such reading at the most.
   const double kept = std::min(1.0, 2 * m.asked.protocol.smooth_cutoff_hz / std::max(1.0, m.clip.frame_rate_hz));

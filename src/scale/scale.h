@@ -21,6 +21,9 @@ struct Scale {
   std::optional<double> tilt_deg;    // between the card's normal and the line of sight
   std::optional<double> fit_rms_px;  // of the card's corners about the fitted plane
   std::optional<double> distance_m;  // camera to card, from a usual phone's field of view unless given
+  // Standard uncertainty of the plane's perspective: the scale's relative error grows by this for each cm away from the
+  // card's middle.
+  std::optional<double> perspective_u_per_cm;
   Notes notes;
 };
 

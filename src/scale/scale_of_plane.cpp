@@ -4,12 +4,16 @@
 #include <algorithm>
 #include <cmath>
 #include <string>
+#include <unsupported/Eigen/LevenbergMarquardt>
+#include <unsupported/Eigen/NumericalDiff>
 
 namespace risetrace::scale {
 namespace {
 
-constexpr double edge_shift_u_px = 0.2;  // of a single quad's edges, where the shift cannot be fitted (ours)
-constexpr double focal_log_u = 0.35;     // how far phones' focal lengths while filming differ from the usual (ours)
+constexpr double tag_corner_u_px = 0.1;  // of a corner: edges, lens and encoder together (ours)
+constexpr double quad_corner_u_px =
+    0.6;                              // of one quad: the shadow at its foot and the shift of its edges stay in (ours)
+constexpr double focal_log_u = 0.35;  // how far phones' focal lengths while filming differ from the usual (ours)
 
 struct Pose {
   double tilt_deg = 0.0;
@@ -51,52 +55,91 @@ Pose pose_of(const math::Homography& px_from_cm, const PlaneView& view, double f
   return {std::acos(std::clamp(std::abs(normal.z()), 0.0, 1.0)) * 180 / M_PI, m.col(2).norm() / scale};
 }
 
+// What is fitted: the homography px from cm (last element 1) and the common shift of the edges. The perspective terms
+// are kept in parts per metre, so that all parameters are of about one size.
 struct PlaneFit {
-  math::HomographyFit fit;      // px from cm
-  std::vector<Point> residual;  // px
+  math::Homography px_from_cm;
+  double shift_cm = 0.0;
+  double rms_px = 0.0;
+  double perspective_u_per_cm = 0.0;  // of the two perspective terms, root mean square
 };
 
-std::optional<PlaneFit> fit_shifted(const PlaneView& view, double shift_cm) {
+// A card is stood up facing the camera, more or less; without that, a small card's perspective is all noise and ruins
+// the scale a forearm away from it. Standard deviations, ours: 6 degrees of tilt, and what they do to proportions and
+// right angles.
+constexpr double tilt_prior_rad = 0.10;
+constexpr double shape_prior = 0.01;
+
+struct PlaneResiduals : Eigen::DenseFunctor<double> {
+  PlaneResiduals(const PlaneView& seen, double corner_px, double per_cm)
+      : Eigen::DenseFunctor<double>(9, static_cast<int>(2 * seen.corners.size()) + 5),
+        view(seen),
+        corner_u_px(corner_px),
+        perspective_prior_per_cm(per_cm) {}
+
+  const PlaneView& view;
+  double corner_u_px;
+  double perspective_prior_per_cm;
+
+  static math::Homography map_of(const Eigen::VectorXd& x) {
+    return {{x(0), x(1), x(2), x(3), x(4), x(5), x(6) / 100, x(7) / 100, 1}};
+  }
+
+  int operator()(const Eigen::VectorXd& x, Eigen::VectorXd& out) const {
+    const math::Homography map = map_of(x);
+    Eigen::Index at = 0;
+    for (const CornerSeen& c : view.corners) {
+      const Point p = map.map({c.card_cm.x + x(8) * c.outward_cm.x, c.card_cm.y + x(8) * c.outward_cm.y});
+      out(at++) = (p.x - c.px.x) / corner_u_px;
+      out(at++) = (p.y - c.px.y) / corner_u_px;
+    }
+    const auto j = map.jacobian({0, 0});
+    const double across = j[0] * j[0] + j[2] * j[2];
+    const double up = j[1] * j[1] + j[3] * j[3];
+    out(at++) = (across - up) / (across + up) / shape_prior;
+    out(at++) = 2 * (j[0] * j[1] + j[2] * j[3]) / (across + up) / shape_prior;
+    out(at++) = x(6) / 100 / perspective_prior_per_cm;
+    out(at++) = x(7) / 100 / perspective_prior_per_cm;
+    // One quad cannot tell its edges' shift from its size: there it stays at nothing.
+    out(at) = x(8) / (view.corners.size() <= 4 ? 1e-6 : 0.1);
+    return 0;
+  }
+};
+
+// Least squares on the corners with those priors; MINPACK's Levenberg-Marquardt as Eigen has it.
+std::optional<PlaneFit> fit_plane(const PlaneView& view, double corner_u_px, double usual_focal_px) {
   std::vector<Point> cm;
   std::vector<Point> px;
   for (const CornerSeen& c : view.corners) {
-    cm.push_back({c.card_cm.x + shift_cm * c.outward_cm.x, c.card_cm.y + shift_cm * c.outward_cm.y});
+    cm.push_back(c.card_cm);
     px.push_back(c.px);
   }
-  auto fit = math::fit_homography(cm, px);
-  if (!fit) return std::nullopt;
-  PlaneFit out{*fit, {}};
-  for (std::size_t i = 0; i < cm.size(); ++i) {
-    const Point p = fit->map.map(cm[i]);
-    out.residual.push_back({px[i].x - p.x, px[i].y - p.y});
-  }
-  return out;
-}
+  const auto free = math::fit_homography(cm, px);
+  if (!free) return std::nullopt;
+  const auto j = free->map.jacobian({0, 0});
+  const double about_px_per_cm = std::sqrt(std::abs(j[0] * j[3] - j[1] * j[2]));
+  if (!(about_px_per_cm > 0)) return std::nullopt;
+  const double about_distance_cm = view.distance_m ? *view.distance_m * 100 : usual_focal_px / about_px_per_cm;
+  const PlaneResiduals residuals(view, corner_u_px, tilt_prior_rad / about_distance_cm);
+  Eigen::VectorXd x(9);
+  for (int i = 0; i < 8; ++i) x(i) = free->map.h.at(static_cast<std::size_t>(i)) * (i >= 6 ? 100 : 1);
+  x(8) = 0;
+  Eigen::NumericalDiff<PlaneResiduals, Eigen::Central> slopes(residuals);
+  Eigen::LevenbergMarquardt<Eigen::NumericalDiff<PlaneResiduals, Eigen::Central>> solver(slopes);
+  solver.minimize(x);
+  if (!x.allFinite()) return std::nullopt;
 
-// The residuals are all but linear in the common shift of the edges: two fits give the slope, one more step the shift.
-std::optional<PlaneFit> fit_plane(const PlaneView& view) {
-  double shift_cm = 0;
-  auto best = fit_shifted(view, shift_cm);
-  if (!best || view.corners.size() <= 4) return best;
-  constexpr double step_cm = 0.02;
-  for (int round = 0; round < 2; ++round) {
-    const auto beside = fit_shifted(view, shift_cm + step_cm);
-    if (!beside) return best;
-    double slope_squares = 0;
-    double product = 0;
-    for (std::size_t i = 0; i < best->residual.size(); ++i) {
-      const double dx = (beside->residual[i].x - best->residual[i].x) / step_cm;
-      const double dy = (beside->residual[i].y - best->residual[i].y) / step_cm;
-      slope_squares += dx * dx + dy * dy;
-      product += dx * best->residual[i].x + dy * best->residual[i].y;
-    }
-    if (slope_squares <= 0) return best;
-    shift_cm = std::clamp(shift_cm - product / slope_squares, -0.2, 0.2);
-    auto next = fit_shifted(view, shift_cm);
-    if (!next || next->fit.rms > best->fit.rms) return best;
-    best = next;
-  }
-  return best;
+  PlaneFit fit;
+  fit.px_from_cm = PlaneResiduals::map_of(x);
+  fit.shift_cm = x(8);
+  Eigen::VectorXd left(residuals.values());
+  residuals(x, left);
+  fit.rms_px = corner_u_px * std::sqrt(left.head(left.size() - 5).squaredNorm() / static_cast<double>(cm.size()));
+  Eigen::MatrixXd jacobian(residuals.values(), 9);
+  slopes.df(x, jacobian);
+  const Eigen::MatrixXd covariance = (jacobian.transpose() * jacobian).ldlt().solve(Eigen::MatrixXd::Identity(9, 9));
+  fit.perspective_u_per_cm = std::sqrt((covariance(6, 6) + covariance(7, 7)) / 2) / 100;
+  return fit;
 }
 
 // How far the corners lie from their middle, root mean square.
@@ -127,9 +170,12 @@ double lean_deg(const math::Homography& px_from_cm) {
 }  // namespace
 
 std::optional<Scale> scale_of_plane(const PlaneView& view, const model::Cards& cards) {
-  const auto plane = fit_plane(view);
+  const bool one_quad = view.corners.size() <= 4;
+  const double usual_focal_px = std::max(view.picture_width_px, view.picture_height_px) / cards.usual_field_of_view;
+  const double corner_u_px = one_quad ? quad_corner_u_px : tag_corner_u_px;
+  const auto plane = fit_plane(view, corner_u_px, usual_focal_px);
   if (!plane) return std::nullopt;
-  const math::Homography& px_from_cm = plane->fit.map;
+  const math::Homography& px_from_cm = plane->px_from_cm;
   const auto inverse = px_from_cm.inverse();
   if (!inverse) return std::nullopt;
   const math::Homography cm_from_px = moved_to_sticker_plane(*inverse, view);
@@ -140,17 +186,16 @@ std::optional<Scale> scale_of_plane(const PlaneView& view, const model::Cards& c
   Scale scale;
   scale.cm_from_px = cm_from_px;
   scale.px_per_cm = 1 / std::sqrt(cm2_per_px2);
-  scale.fit_rms_px = plane->fit.rms;
+  scale.fit_rms_px = plane->rms_px;
+  scale.perspective_u_per_cm = plane->perspective_u_per_cm;
   const double spread = spread_px(view.corners);
   const double count = static_cast<double>(view.corners.size());
-  const double corner_u_px = std::hypot(std::max(plane->fit.rms, 0.05), count <= 4 ? edge_shift_u_px : 0.0);
-  const double usual_focal_px = std::max(view.picture_width_px, view.picture_height_px) / cards.usual_field_of_view;
   const double focal_px = likely_focal_px(px_from_cm, view, usual_focal_px, corner_u_px / spread);
   const Pose pose = pose_of(px_from_cm, view, focal_px);
   scale.tilt_deg = pose.tilt_deg;
   scale.distance_m = view.distance_m ? *view.distance_m : pose.distance_cm / 100;
   // A quad's own edges all shift together: with one quad their error does not average.
-  const double from_fit = count <= 4 ? corner_u_px / spread : corner_u_px / (std::sqrt(count) * spread);
+  const double from_fit = (one_quad ? corner_u_px : std::max(plane->rms_px, corner_u_px) / std::sqrt(count)) / spread;
   const double from_offset = cards.plane_offset_u_cm / (*scale.distance_m * 100);
   scale.px_per_cm_u = *scale.px_per_cm * std::hypot(from_fit, cards.print_scale_u, from_offset);
   constexpr double noted_lean_deg = 5.0;
