@@ -44,7 +44,7 @@ std::vector<Gap> gaps_of(const sticker::Track& track) {
 }
 
 // Where the foot had already stepped away when the sticker went out of sight, the set was over.
-bool foot_had_left(const path::Path& path, double at_s) {
+bool foot_had_left(const path::Path& path, double at_s, double step_cm) {
   if (path.samples.empty()) return false;
   std::vector<double> across;
   double last = path.samples.front().across_cm;
@@ -55,7 +55,7 @@ bool foot_had_left(const path::Path& path, double at_s) {
   if (across.empty()) return false;
   const auto middle = across.begin() + static_cast<std::ptrdiff_t>(across.size() / 2);
   std::nth_element(across.begin(), middle, across.end());
-  return std::abs(last - *middle) > foot_has_left_cm;
+  return std::abs(last - *middle) > step_cm;
 }
 
 bool ended_by_rule(const raise::RepSet& set) {
@@ -64,11 +64,12 @@ bool ended_by_rule(const raise::RepSet& set) {
 
 }  // namespace
 
-std::optional<Error> lost_too_long(const sticker::Track& track, const path::Path& path, const raise::RepSet& set) {
+std::optional<Error> lost_too_long(const sticker::Track& track, const path::Path& path, const raise::RepSet& set,
+                                   double step_cm) {
   for (const Gap& gap : gaps_of(track)) {
     if (gap.to_s - gap.from_s <= hideable_rep_s) continue;
     if (ended_by_rule(set) && gap.from_s >= set.set_end.t_s) continue;
-    if (!gap.comes_back && foot_had_left(path, gap.from_s)) continue;
+    if (!gap.comes_back && foot_had_left(path, gap.from_s, step_cm)) continue;
     return Error{Fault::sticker_lost,
                  "it was out of sight from " + rounded(gap.from_s, 1) + " s " +
                      (gap.comes_back ? "to " + rounded(gap.to_s, 1) + " s" : std::string("to the clip's end")) +

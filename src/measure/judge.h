@@ -8,8 +8,10 @@
 
 namespace risetrace::measure {
 
+// `step_cm`: a foot farther than this from where it mostly was has stepped away, and the set with it.
 // Fault sticker_lost where the sticker was out of sight for so long, while the set ran, that a rep may be missing.
-std::optional<Error> lost_too_long(const sticker::Track& track, const path::Path& path, const raise::RepSet& set);
+std::optional<Error> lost_too_long(const sticker::Track& track, const path::Path& path, const raise::RepSet& set,
+                                   double step_cm);
 
 // Fills each rep's height_cm_u: the common scale error and the two readings it is the difference of, peak and standing
 // (JCGM 100:2008, 5.1.2). Without a known scale uncertainty (scale by hand) it stays empty.

@@ -82,7 +82,7 @@ void gather_notes(Measurement& m) {
 Outcome judge_raises(Measurement& m) {
   m.path = path_of(m);
   m.raises = reps_of(m);
-  if (auto lost = lost_too_long(m.track, m.path, *m.raises)) return *lost;
+  if (auto lost = lost_too_long(m.track, m.path, *m.raises, m.asked.protocol.step_across_cm)) return *lost;
   if (m.raises->reps.empty())
     return Error{Fault::no_movement, "the sticker was followed, but its heel never rose and came down", ""};
   add_height_uncertainty(m);

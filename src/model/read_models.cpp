@@ -74,6 +74,7 @@ RaiseProtocol raise_protocol(const json& from) {
   out.least_rise_of_reference = sourced(from, "least_rise_of_reference");
   out.onset_of_rise = sourced(from, "onset_of_rise");
   out.not_lowered_of_reference = sourced(from, "not_lowered_of_reference");
+  out.step_across_cm = sourced(from, "step_across_cm");
   out.end_pause_s = sourced(from, "end_pause_s");
   out.on_beat_tolerance = sourced(from, "on_beat_tolerance");
   out.smooth_cutoff_hz = sourced(from, "smooth_cutoff_hz");

@@ -36,6 +36,7 @@ struct RepFinder::Inside {
   void seek_peak();
   void rise_shown();
   void peak_passed();
+  [[nodiscard]] bool is_step(const Rise& rise) const;
   [[nodiscard]] Rise rise_with_peak_at(std::size_t peak_at) const;
   void watch_landing();
   void watch_pause();
@@ -61,6 +62,7 @@ struct RepFinder::Inside {
   bool standing_guessed = false;
   std::optional<double> reference_cm;
   bool reference_from_fewer = false;
+  std::vector<double> steps_s;
 };
 
 void RepFinder::Inside::push(const Height& height) {
@@ -122,6 +124,12 @@ void RepFinder::Inside::rise_shown() {
 
 void RepFinder::Inside::peak_passed() {
   const Rise next = rise_with_peak_at(highest_at);
+  if (is_step(next)) {
+    steps_s.push_back(next.peak_s);
+    seeking = Seeking::rise;
+    lowest_at = lowest(heights, highest_at, now());
+    return;
+  }
   if (!rises.empty() && !rises.back().pause_s) {
     const double deadline_s = rises.back().end_s + protocol.end_pause_s;
     if (next.start_s >= deadline_s) mark_pause(deadline_s);
@@ -130,6 +138,13 @@ void RepFinder::Inside::peak_passed() {
   seeking = Seeking::rise;
   lowest_at = lowest(heights, highest_at, now());
   judge();
+}
+
+// The arc about the ball of the foot takes the heel some centimetres forward; a foot that steps goes farther.
+bool RepFinder::Inside::is_step(const Rise& rise) const {
+  const auto start = std::lower_bound(heights.begin(), heights.end(), rise.start_s,
+                                      [](const Height& h, double t) { return h.time_s < t; });
+  return std::abs(heights[rise.peak_at].across_cm - start->across_cm) > protocol.step_across_cm;
 }
 
 Rise RepFinder::Inside::rise_with_peak_at(std::size_t peak_at) const {
@@ -257,6 +272,7 @@ RepSet RepFinder::Inside::finish() {
     found.standing_cm = *standing_cm;
   }
   found.rises = rises;
+  found.steps_s = steps_s;
   found.standing_guessed = standing_guessed;
   found.reference_cm = reference_cm;
   found.reference_from_fewer = reference_from_fewer;
@@ -273,7 +289,9 @@ RepFinder::RepFinder(RepFinder&&) noexcept = default;
 RepFinder& RepFinder::operator=(RepFinder&&) noexcept = default;
 RepFinder::~RepFinder() = default;
 
-void RepFinder::push(const path::PathSample& sample) { inside_->push({sample.time_s, sample.up_cm, sample.frame}); }
+void RepFinder::push(const path::PathSample& sample) {
+  inside_->push({sample.time_s, sample.up_cm, sample.frame, sample.across_cm});
+}
 
 std::optional<SetEnd> RepFinder::ended() const { return inside_->ended; }
 

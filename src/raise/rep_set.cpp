@@ -106,6 +106,10 @@ void add_notes(RepSet& set, const Found& found, int reference_reps) {
                              " reps, but the set had fewer.",
                          std::nullopt});
   }
+  for (const double step_s : found.steps_s) {
+    set.notes.push_back(
+        {"step-not-counted", "the foot was lifted and set down elsewhere; that is not counted as a rep", step_s});
+  }
   note_not_lowered(set);
   if (!found.rises.empty() && found.rises.back().cut) {
     set.notes.push_back({"last-rep-cut",

@@ -13,6 +13,7 @@ namespace risetrace::raise {
 struct Found {
   std::vector<Rise> rises;  // all closed
   double standing_cm = 0.0;
+  std::vector<double> steps_s;  // when the foot was lifted and put down elsewhere
   bool standing_guessed = false;
   std::optional<double> reference_cm;  // set where there are rises
   bool reference_from_fewer = false;

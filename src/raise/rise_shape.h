@@ -11,6 +11,7 @@ struct Height {
   double time_s = 0.0;
   double up_cm = 0.0;  // in the path's frame
   std::int64_t frame = 0;
+  double across_cm = 0.0;
 };
 
 using Heights = std::vector<Height>;  // each later than the one before

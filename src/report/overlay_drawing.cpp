@@ -192,14 +192,17 @@ void OverlayDrawing::draw_panel(const Ink& ink, double time_s, const HeightSampl
 void OverlayDrawing::draw_banner(const Ink& ink, double time_s) const {
   const raise::SetEnd& end = m_.raises->set_end;
   if (end.why == raise::EndWhy::clip_end || time_s < end.t_s) return;
-  const double x = 3 * unit_;
-  const double width = canvas_.width() - 2 * x;
+  // Beside the panel where there is room, else below it: never over the foot, which is in the lower half.
+  const double beside = 44 * unit_;
+  const bool wide = canvas_.width() - beside > 75 * unit_;
+  const double x = wide ? beside : 3 * unit_;
+  const double y = wide ? 3 * unit_ : 35 * unit_;
+  const double width = canvas_.width() - x - 3 * unit_;
   const TextStyle large{.size = unit_ * 5.4, .bold = true, .colour = bright, .width = width - 4 * unit_};
   const TextStyle small{.size = unit_ * 3.4, .colour = bright, .width = width - 4 * unit_};
   const std::string count = "Set ended: " + std::to_string(m_.raises->count) + " counted";
   const std::string why = "The set " + how_it_ended(*m_.raises, m_.asked.protocol);
   const double height = ink.measure(count, large).height + ink.measure(why, small).height + 3 * unit_;
-  const double y = strip_top_ - height - 2 * unit_;
   rounded_box(ink, x, y, width, height, 2 * unit_, panel.with_alpha(0.85));
   ink.fill_box(x, y + 2 * unit_, unit_, height - 4 * unit_, low);
   const double below = y + unit_ + ink.text(x + 3 * unit_, y + unit_, count, large).height;

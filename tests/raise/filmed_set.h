@@ -24,6 +24,7 @@ inline model::RaiseProtocol protocol() {
   p.least_rise_of_reference = 0.25;
   p.onset_of_rise = 0.03;
   p.not_lowered_of_reference = 0.20;
+  p.step_across_cm = 12.0;
   p.end_pause_s = 5.0;
   p.on_beat_tolerance = 0.15;
   p.smooth_cutoff_hz = 10;

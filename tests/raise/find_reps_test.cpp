@@ -3,6 +3,8 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "filmed_set.h"
 
 namespace risetrace::raise {
@@ -254,6 +256,27 @@ TEST(FindReps, ALandingThatEndsWithTheClipIsReadTheSameOnAnyClock) {
   ASSERT_EQ(before.reps.size(), 1u);
   ASSERT_EQ(after.reps.size(), 1u);
   EXPECT_NEAR(after.reps[0].end_s, before.reps[0].end_s + 1024, 1e-6);
+}
+
+TEST(FindReps, StepsIntoPlaceAndAwayAreNoReps) {
+  Movement set;
+  set.stay(0.5).rep(12, 0.3, 0.3).stay(2).rep(10).rep(10).rep(9).stay(1).rep(15, 0.3, 0.3).stay(1);
+  test::Samples samples = test::samples_of(set);
+  for (path::PathSample& s : samples) {
+    // 60 cm forward in the first lift and again in the last; a raise's own arc in between.
+    const double walked = s.time_s < 0.5 ? 0 : s.time_s < 1.1 ? 100 * (s.time_s - 0.5) : 60;
+    const double away = s.time_s < 10.1 ? 0 : s.time_s < 10.7 ? 100 * (s.time_s - 10.1) : 60;
+    s.across_cm = walked + away + 13 - std::sqrt(169 - std::min(s.up_cm, 12.0) * std::min(s.up_cm, 12.0));
+  }
+  const RepSet found = reps_in(samples);
+  ASSERT_EQ(found.reps.size(), 3U);
+  EXPECT_NEAR(found.reps[0].height_cm, 10, 0.01);
+  EXPECT_EQ(std::count_if(found.notes.begin(), found.notes.end(),
+                          [](const Note& note) { return note.code == "step-not-counted"; }),
+            2);
+  // The same without going anywhere is five reps.
+  for (path::PathSample& s : samples) s.across_cm = 0;
+  EXPECT_EQ(reps_in(samples).reps.size(), 5U);
 }
 
 TEST(FindReps, BeatIsJudgedByThePeriod) {

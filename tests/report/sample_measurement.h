@@ -122,6 +122,7 @@ inline model::RaiseProtocol sample_protocol() {
   protocol.least_rise_of_reference = 0.25;
   protocol.onset_of_rise = 0.03;
   protocol.not_lowered_of_reference = 0.20;
+  protocol.step_across_cm = 12;
   protocol.end_pause_s = 5;
   protocol.on_beat_tolerance = 0.15;
   protocol.smooth_cutoff_hz = 10;
