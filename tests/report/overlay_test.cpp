@@ -115,7 +115,7 @@ TEST_F(DrawnUpon, TheBannerComesAtTheSetsEndAndStays) {
   const measure::Measurement m = test::sample_measurement();
   const double end_s = m.raises->set_end.t_s;
   const auto banner_is_there = [&] {
-    const Rgb stripe = at(*canvas_, 3.5 * 7.2, canvas_->height() - 13 * 7.2 - 8 * 7.2);
+    const Rgb stripe = at(*canvas_, 3.5 * 7.2, 41 * 7.2);
     return stripe.red > 220 && stripe.green < 200 && stripe.blue < 120;
   };
   draw(m, end_s - 0.1);
