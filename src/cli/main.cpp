@@ -28,6 +28,13 @@ int say_usage(const CLI::ParseError& error, const std::string& command) {
   return risetrace::cli::fail({risetrace::Fault::option_wrong, why, "see " + help});
 }
 
+bool is_command(const CLI::App& app, const std::string& word) {
+  for (const CLI::App* command : app.get_subcommands([](const CLI::App*) { return true; })) {
+    if (command->check_name(word)) return true;
+  }
+  return false;
+}
+
 int run_program(int argc, char** argv) {
   CLI::App app{about, "risetrace"};
   app.footer(footer);
@@ -41,6 +48,11 @@ int run_program(int argc, char** argv) {
   risetrace::cli::add_measure_command(app, program, run);
   risetrace::cli::add_print_command(app, program, run);
   risetrace::cli::add_synth_command(app, program, run);
+  // CLI11 would only say that a command is missing.
+  if (argc > 1 && argv[1][0] != '-' && !is_command(app, argv[1])) {
+    return risetrace::cli::fail(
+        {risetrace::Fault::option_wrong, "'" + std::string(argv[1]) + "' is not a command", "see risetrace --help"});
+  }
   try {
     app.parse(argc, argv);
   } catch (const CLI::Success& asked) {  // --help, --version

@@ -16,9 +16,9 @@ Error broken(const std::string& file, const std::string& why) {
 
 Result<json> read_json(const fs::path& file) {
   std::ifstream in(file);
-  if (!in) return broken(file.filename().string(), "cannot be opened");
+  if (!in) return broken(file.string(), "cannot be opened");
   json parsed = json::parse(in, nullptr, false);
-  if (parsed.is_discarded()) return broken(file.filename().string(), "is not JSON");
+  if (parsed.is_discarded()) return broken(file.string(), "is not JSON");
   return parsed;
 }
 
@@ -96,7 +96,7 @@ Outcome read_into(Noun& noun, const fs::path& file, Make make) {
   try {
     noun = make(*parsed);
   } catch (const json::exception& wrong) {
-    return broken(file.filename().string(), wrong.what());
+    return broken(file.string(), wrong.what());
   }
   return Done{};
 }

@@ -8,41 +8,48 @@
 
 namespace risetrace::sticker {
 
-// Feed each seen place in order. A rise that drifts sideways by more than its height is a step, not a raise, and starts
-// the reckoning anew.
+// Feed each seen place in order. A rise that drifts sideways by more than its height is a step, and one that is done in
+// a leap is the follower's, from one spot to another: neither is a raise, and the reckoning starts anew.
 class Excursion {
  public:
   void push(Point px) {
-    if (!started_) restart(px);
-    if (px.y > base_.y) restart(px);  // lower than where the rise began: that is where it begins
+    if (!started_ || px.y > base_.y) restart(px);  // lower than where the rise began: that is where it begins
+    largest_step_ = std::max(largest_step_, std::abs(px.y - last_y_));
+    last_y_ = px.y;
     peak_ = std::min(peak_, px.y);
-    half_ = std::max(half_, rise());
-    if (rise() > 3 && px.y >= peak_ + 0.6 * rise()) {
-      if (std::abs(px.x - base_.x) < 0.6 * rise()) {
-        greatest_ = std::max(greatest_, rise());
-        rest_y_ = base_.y;
-      }
-      restart(px);
+    greatest_rise_ = std::max(greatest_rise_, rise());
+    constexpr double least_rise_px = 3;
+    if (rise() <= least_rise_px || px.y < peak_ + 0.6 * rise()) return;
+    if (std::abs(px.x - base_.x) < 0.6 * rise() && largest_step_ < 0.25 * rise()) {
+      greatest_cycle_ = std::max(greatest_cycle_, rise());
+      rest_y_ = base_.y;
     }
+    restart(px);
   }
+  // The spot was out of sight: what it did meanwhile is not known.
+  void break_off() { started_ = false; }
   // Of the greatest whole rise and fall so far; 0 for none.
-  [[nodiscard]] double cycle_px() const { return greatest_; }
+  [[nodiscard]] double cycle_px() const { return greatest_cycle_; }
   // Of the greatest rise so far, come back or not.
-  [[nodiscard]] double rise_px() const { return half_; }
-  [[nodiscard]] double rest_y_px() const { return greatest_ > 0 ? rest_y_ : base_.y; }
+  [[nodiscard]] double rise_px() const { return greatest_rise_; }
+  [[nodiscard]] double rest_y_px() const { return greatest_cycle_ > 0 ? rest_y_ : base_.y; }
 
  private:
   void restart(Point px) {
     base_ = px;
     peak_ = px.y;
+    last_y_ = px.y;
+    largest_step_ = 0;
     started_ = true;
   }
   [[nodiscard]] double rise() const { return base_.y - peak_; }
 
   Point base_;
   double peak_ = 0.0;
-  double greatest_ = 0.0;
-  double half_ = 0.0;
+  double last_y_ = 0.0;
+  double largest_step_ = 0.0;
+  double greatest_cycle_ = 0.0;
+  double greatest_rise_ = 0.0;
   double rest_y_ = 0.0;
   bool started_ = false;
 };

@@ -17,9 +17,9 @@ struct Spot {
 // Blur widths of the difference of Gaussians, and the radius of the disc each difference answers to most.
 constexpr std::array blur_sigma = {1.6, 2.26, 3.2, 4.53};
 constexpr double radius_of_sigma = 1.68;
-constexpr double least_response = 4.0;  // grey levels; a disc of contrast 20 gives about 5
-constexpr int most_spots = 300;
-constexpr double least_ringed_px = 4.5;      // in a smaller sticker a ring cannot be told from the edge's softness,
+constexpr double least_response = 4.0;   // grey levels; a disc of contrast 20 gives about 5
+constexpr std::size_t most_spots = 120;  // of each size, so that fine texture does not crowd out a large pale sticker
+constexpr double least_ringed_px = 4.5;  // in a smaller sticker a ring cannot be told from the edge's softness,
 constexpr double least_ring_width_px = 1.0;  // nor can a narrower ring
 
 // Lowe's test: the two curvatures of a spot are alike, those of an edge or a line are not.
@@ -82,11 +82,11 @@ std::vector<Spot> all_spots(const clip::GreyPicture& picture, const BlobOptions&
     if (std::min(picture.width, picture.height) / shrink < 12) break;
     cv::Mat level = whole;
     if (shrink > 1) cv::resize(whole, level, cv::Size(), 1.0 / shrink, 1.0 / shrink, cv::INTER_AREA);
-    const std::vector<Spot> found = spots_at(level, shrink);
+    std::vector<Spot> found = spots_at(level, shrink);
+    std::sort(found.begin(), found.end(), [](const Spot& a, const Spot& b) { return a.response > b.response; });
+    if (found.size() > most_spots) found.resize(most_spots);
     spots.insert(spots.end(), found.begin(), found.end());
   }
-  std::sort(spots.begin(), spots.end(), [](const Spot& a, const Spot& b) { return a.response > b.response; });
-  if (spots.size() > most_spots) spots.resize(most_spots);
   return spots;
 }
 

@@ -13,7 +13,10 @@ namespace {
 
 constexpr double look_again_s = 1.0;       // between searches of the whole picture
 constexpr double give_up_s = 1.5;          // a spot lost for so long is dropped while searching
-constexpr double least_cycle_radii = 2.0;  // a raise lifts the sticker by more than its own width
+constexpr double least_cycle_radii = 2.5;  // a raise lifts the sticker by more than its own width
+constexpr double least_look_score =
+    28.0;  // below, it is a lace, a seam, a shadow: nothing a person would call a sticker
+constexpr double least_roundness_now = 0.45;
 constexpr double least_cycle_px = 10.0;
 constexpr double moved_px = 1.5;           // beyond what noise does to a still spot
 constexpr int most_skipped = 4;            // a still spot is fitted in every fifth frame, for the standing level's sake
@@ -57,13 +60,16 @@ TrackSample follow(Candidate& c, const clip::Frame& frame, bool skip_still) {
   if (sample.seen) {
     c.last_seen_s = frame.time_s;
     c.excursion.push(sample.px);
+  } else {
+    c.excursion.break_off();
   }
   c.samples.push_back(sample);
   return sample;
 }
 
-bool moved_enough(const Candidate& c, double travel_px) {
-  return travel_px >= std::max(least_cycle_px, least_cycle_radii * c.follower.look().outer_radius_px);
+bool is_heel_like(const Candidate& c, double travel_px) {
+  return c.look_score >= least_look_score && c.follower.look().roundness() >= least_roundness_now &&
+         travel_px >= std::max(least_cycle_px, least_cycle_radii * c.follower.look().outer_radius_px);
 }
 
 std::string at(Point px) {
@@ -86,7 +92,7 @@ struct StickerTracker::Inside {
   Outcome start_by_hand(const clip::Frame& frame);
   void search(const clip::Frame& frame);
   void drop_lost(double time_s);
-  void choose(double (Excursion::*travel)() const);
+  void choose();
   void consider(double time_s);
 };
 
@@ -140,18 +146,18 @@ void StickerTracker::Inside::drop_lost(double time_s) {
 
 // Of the spots that travelled about as far as the one that travelled farthest, and that look about as good as the best
 // of them, the heel is the lowest: ankle, knee and hip rise with it but sit above it.
-void StickerTracker::Inside::choose(double (Excursion::*travel)() const) {
+void StickerTracker::Inside::choose() {
   double farthest = 0;
   for (const Candidate& c : candidates) {
-    const double t = (c.excursion.*travel)();
-    if (moved_enough(c, t)) farthest = std::max(farthest, t);
+    const double t = c.excursion.cycle_px();
+    if (is_heel_like(c, t)) farthest = std::max(farthest, t);
   }
   if (farthest == 0) return;
   std::vector<std::size_t> moving;
   double best_look = 0;
   for (std::size_t i = 0; i < candidates.size(); ++i) {
-    const double t = (candidates[i].excursion.*travel)();
-    if (!moved_enough(candidates[i], t) || t < share_of_greatest * farthest) continue;
+    const double t = candidates[i].excursion.cycle_px();
+    if (!is_heel_like(candidates[i], t) || t < share_of_greatest * farthest) continue;
     moving.push_back(i);
     best_look = std::max(best_look, candidates[i].look_score);
   }
@@ -171,11 +177,11 @@ void StickerTracker::Inside::choose(double (Excursion::*travel)() const) {
 void StickerTracker::Inside::consider(double time_s) {
   if (!first_cycle_s) {
     for (const Candidate& c : candidates) {
-      if (moved_enough(c, c.excursion.cycle_px())) first_cycle_s = time_s;
+      if (is_heel_like(c, c.excursion.cycle_px())) first_cycle_s = time_s;
     }
     return;
   }
-  if (time_s - *first_cycle_s >= wait_for_others_s) choose(&Excursion::cycle_px);
+  if (time_s - *first_cycle_s >= wait_for_others_s) choose();
 }
 
 StickerTracker::StickerTracker(const TrackOptions& options) : inside_(std::make_unique<Inside>(options)) {}
@@ -203,8 +209,7 @@ Result<std::vector<TrackSample>> StickerTracker::push(const clip::Frame& frame) 
 
 Result<Track> StickerTracker::finish() {
   Inside& in = *inside_;
-  if (!in.chosen) in.choose(&Excursion::cycle_px);
-  if (!in.chosen) in.choose(&Excursion::rise_px);
+  if (!in.chosen) in.choose();
   if (!in.chosen) {
     if (in.any_spot) return Error{Fault::no_movement, "round spots were seen, but none rose and came down again", ""};
     return Error{Fault::sticker_not_found, "nothing round and high in contrast was seen in the picture", ""};
