@@ -271,7 +271,16 @@ ClipFacts facts_at_open(const std::string& path, const Demuxer& demuxer, Orienta
 
 }  // namespace
 
+// Among a thousand clips, the message must say which.
 Result<ClipReader> ClipReader::open(const std::string& path, const ReadOptions& options) {
+  Result<ClipReader> opened = open_unnamed(path, options);
+  if (opened || opened.error().fault == Fault::option_wrong) return opened;
+  Error named = opened.error();
+  if (named.why.find(path) == std::string::npos) named.why = path + ": " + named.why;
+  return named;
+}
+
+Result<ClipReader> ClipReader::open_unnamed(const std::string& path, const ReadOptions& options) {
   const Outcome fit = options_fit(options);
   if (!fit) return fit.error();
   auto file = LocalFile::open(path);

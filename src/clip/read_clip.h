@@ -41,6 +41,7 @@ class ClipReader {
  private:
   struct Inside;
   explicit ClipReader(std::unique_ptr<Inside> inside);
+  static Result<ClipReader> open_unnamed(const std::string& path, const ReadOptions& options);
   std::unique_ptr<Inside> inside_;
 };
 

@@ -12,6 +12,7 @@ constexpr double hideable_rep_s = 0.6;  // a shorter gap cannot hide a whole ris
 constexpr double foot_has_left_cm =
     8.0;  // the arc of a raise takes the heel some 4 cm forward; a step takes it farther
 constexpr double small_sticker_px = 4.0;
+constexpr double noted_tilt_deg = 8.0;
 constexpr double strange_pace = 2.5;  // so many times slower, or faster, than the beat
 
 std::string rounded(double value, int digits) {
@@ -88,8 +89,11 @@ void add_height_uncertainty(Measurement& m) {
     const path::PathSample& first = m.path.samples.front();
     away_cm = std::hypot(first.across_cm, 2 * first.up_cm);
   }
-  const double scale_u =
-      std::hypot(*m.scale.px_per_cm_u / *m.scale.px_per_cm, m.scale.perspective_u_per_cm.value_or(0) * away_cm);
+  // A card that faces aside takes its plane away from the one the heel moves in: by the sine of the tilt for each cm.
+  const double tilt_rad = m.scale.tilt_deg.value_or(0) * M_PI / 180;
+  const double out_of_plane = away_cm * std::sin(tilt_rad) / (100 * m.scale.distance_m.value_or(1));
+  const double scale_u = std::hypot(*m.scale.px_per_cm_u / *m.scale.px_per_cm,
+                                    m.scale.perspective_u_per_cm.value_or(0) * away_cm, out_of_plane);
   // White noise through the two-pass filter keeps about 2 fc / fs of its variance; the standing level is a median over
   // many frames and adds the error of one more such reading at the most.
   const double kept = std::min(1.0, 2 * m.asked.protocol.smooth_cutoff_hz / std::max(1.0, m.clip.frame_rate_hz));
@@ -104,6 +108,10 @@ void add_notes(Measurement& m) {
   if (m.track.radius_px < small_sticker_px) {
     note("sticker-small", "the sticker is only " + rounded(2 * m.track.radius_px, 1) +
                               " pixels across: film closer, or use a larger one");
+  }
+  if (m.scale.tilt_deg.value_or(0) > noted_tilt_deg) {
+    note("card-faces-aside", "the card is tilted by " + rounded(*m.scale.tilt_deg, 0) +
+                                 " degrees against the picture: heights are less sure; turn it to face the camera");
   }
   if (m.track.frames_repeated > 0) {
     note("frames-repeated", std::to_string(m.track.frames_repeated) +

@@ -111,7 +111,8 @@ Result<Measurement> measure_clip(const std::string& path, const model::Cards& ca
   clock.done("read and follow");
   if (!read) return read.error();
   if (m.clip.frames < least_frames) {
-    return Error{Fault::clip_too_short, "it has " + std::to_string(m.clip.frames) + (m.clip.frames == 1 ? " frame" : " frames"), ""};
+    return Error{Fault::clip_too_short,
+                 "it has " + std::to_string(m.clip.frames) + (m.clip.frames == 1 ? " frame" : " frames"), ""};
   }
   Result<scale::Scale> scale = card.finish();
   if (!scale) return scale.error();

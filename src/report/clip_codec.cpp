@@ -8,6 +8,7 @@ extern "C" {
 #include <algorithm>
 #include <array>
 #include <cctype>
+#include <cerrno>
 #include <cmath>
 #include <filesystem>
 
@@ -95,6 +96,7 @@ Result<Done> options_fit(const ClipWriterOptions& options, const Container& cont
 }  // namespace
 
 std::string libav_reason(int code) {
+  if (code == AVERROR(ENOSPC)) return "the disk is full";
   std::array<char, AV_ERROR_MAX_STRING_SIZE> text{};
   av_strerror(code, text.data(), text.size());
   return text.data();

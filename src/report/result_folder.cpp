@@ -131,20 +131,27 @@ Result<ResultFolder> ResultFolder::begin(const fs::path& out_dir) {
   if (out_dir.empty()) return cannot_write("--out", "the name is empty");
   const fs::path target = plain_target(out_dir);
   if (!target.has_filename()) return cannot_write(target, "this is the root of the disk");
+  ResultFolder folder(target, {});
   std::error_code wrong;
+  for (fs::path above = target.parent_path(); !above.empty() && !fs::exists(above, wrong);
+       above = above.parent_path()) {
+    folder.parents_.insert(folder.parents_.begin(), above);
+  }
   fs::create_directories(target.parent_path(), wrong);
   if (wrong) return cannot_write(target.parent_path(), wrong.value());
   if (auto blocked = in_the_way(target)) return *blocked;
   auto aside = make_aside(target, "partial");
   if (!aside) return aside.error();
-  return ResultFolder(target, *aside);
+  folder.aside_ = *aside;
+  return folder;
 }
 
 ResultFolder::ResultFolder(fs::path target, fs::path aside) : target_(std::move(target)), aside_(std::move(aside)) {}
 
 ResultFolder::ResultFolder(ResultFolder&& other) noexcept
-    : target_(std::move(other.target_)), aside_(std::move(other.aside_)) {
+    : target_(std::move(other.target_)), aside_(std::move(other.aside_)), parents_(std::move(other.parents_)) {
   other.aside_.clear();
+  other.parents_.clear();
 }
 
 ResultFolder& ResultFolder::operator=(ResultFolder&& other) noexcept {
@@ -152,7 +159,9 @@ ResultFolder& ResultFolder::operator=(ResultFolder&& other) noexcept {
     discard();
     target_ = std::move(other.target_);
     aside_ = std::move(other.aside_);
+    parents_ = std::move(other.parents_);
     other.aside_.clear();
+    other.parents_.clear();
   }
   return *this;
 }
@@ -163,6 +172,8 @@ void ResultFolder::discard() noexcept {
   std::error_code ignored;
   if (!aside_.empty()) fs::remove_all(aside_, ignored);
   aside_.clear();
+  for (auto above = parents_.rbegin(); above != parents_.rend(); ++above) fs::remove(*above, ignored);  // only if empty
+  parents_.clear();
 }
 
 Outcome ResultFolder::commit() {
@@ -189,6 +200,7 @@ Outcome ResultFolder::commit() {
     return cannot_write(target_, wrong.value());
   }
   aside_.clear();
+  parents_.clear();
   if (!old.empty()) fs::remove_all(old, wrong);
   return sync_path(target_.parent_path(), O_RDONLY | O_DIRECTORY);
 }

@@ -3,6 +3,7 @@
 
 #include <filesystem>
 #include <string>
+#include <vector>
 
 #include "base/result.h"
 
@@ -38,7 +39,8 @@ class ResultFolder {
   void discard() noexcept;
 
   std::filesystem::path target_;
-  std::filesystem::path aside_;  // empty: nothing to remove
+  std::filesystem::path aside_;                 // empty: nothing to remove
+  std::vector<std::filesystem::path> parents_;  // made for it, the outermost first; removed with it while empty
 };
 
 }  // namespace risetrace::report

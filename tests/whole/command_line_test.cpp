@@ -26,6 +26,7 @@ TEST_P(NumericOption, RefusesWhatIsNoNumberOfItsRange) {
   const std::string option = GetParam();
   for (const char* value : {"nan", "NaN", "-nan", "inf", "-inf", "-5000", "1e300", "1e999", "", " ", "abc", "1,5",
                             "12x", "0x", "--", "1;2", "\xff\xfe", "１２"}) {
+    if (option == "--heel" && std::string(value) == "1,5") continue;  // there it is a place
     SCOPED_TRACE(option + "=" + value);
     expect_usage({"measure", sample_clip(), "--out", "out", option + "=" + value}, {option});
   }

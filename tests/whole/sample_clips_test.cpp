@@ -74,9 +74,10 @@ TEST_P(SampleClip, IsMeasuredAsItIs) {
   }
 }
 
+// The bank card is small and its foot lies in a shadow: heights from it are stated to 0.18 cm (standard uncertainty).
 INSTANTIATE_TEST_SUITE_P(All, SampleClip,
                          testing::Values(Sample{"left-straight", {}, 0.05}, Sample{"right-straight", {}, 0.05},
-                                         Sample{"portrait-slow", {"--card", "id-1"}, 0.05}),
+                                         Sample{"portrait-slow", {"--card", "id-1"}, 0.2}),
                          [](const auto& given) {
                            std::string name = given.param.name;
                            std::replace(name.begin(), name.end(), '-', '_');
