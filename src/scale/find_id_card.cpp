@@ -132,7 +132,7 @@ std::vector<Corners> outlines(const clip::GreyPicture& picture, const model::IdC
 EdgeOptions id_card_edge_options(const Corners& about, const model::IdCard& card) {
   const double px_per_cm = std::max(level_side(about), upright_side(about)) / card.width_cm;
   EdgeOptions options;
-  options.reach_px = std::clamp(0.4 * px_per_cm, 3.0, 6.0);  // an outline found in the picture is off by up to 3 pixels
+  options.reach_px = std::clamp(0.25 * px_per_cm, 2.0, 6.0);
   options.skip_share = 0.15;                                 // the rounded corners, and more
   options.least_contrast = 15;
   return options;

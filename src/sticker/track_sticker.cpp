@@ -11,7 +11,9 @@
 namespace risetrace::sticker {
 namespace {
 
-constexpr double look_again_s = 1.0;       // between searches of the whole picture
+constexpr double look_again_s = 1.0;  // between searches of the whole picture
+constexpr double long_gap_s = 0.5;    // what a spot did while unseen for longer is not known
+constexpr double least_seen_share = 0.7;
 constexpr double give_up_s = 1.5;          // a spot lost for so long is dropped while searching
 constexpr double least_cycle_radii = 2.5;  // a raise lifts the sticker by more than its own width
 constexpr double least_look_score =
@@ -34,11 +36,13 @@ struct Candidate {
   double last_seen_s = 0.0;
   double sigma_sum_px = 0.0;
   int sigma_count = 0;
+  int seen = 0;  // samples that saw it
+  bool strayed = false;
   int skipped = 0;  // frames in a row in which it was not fitted, since nothing around it changed
 };
 
 Candidate candidate_from(const Fit& fit, const clip::Frame& frame) {
-  Candidate c{Follower(fit, frame.time_s), {}, {}, spot_score(fit), fit.explained, frame.time_s, 0, 0, 0};
+  Candidate c{Follower(fit, frame.time_s), {}, {}, spot_score(fit), fit.explained, frame.time_s, 0, 0, 0, false, 0};
   return c;
 }
 
@@ -50,7 +54,12 @@ TrackSample follow(Candidate& c, const clip::Frame& frame, bool skip_still) {
     sample = {frame.number, frame.time_s, c.follower.place_px(), true, false, c.last_fit};
   } else {
     c.skipped = 0;
+    const Point before = c.follower.place_px();
+    const bool was_lost = c.follower.frames_lost() > 0;
     sample = c.follower.follow(frame);
+    // A spot that never moved, was lost and is found elsewhere is another spot.
+    c.strayed = skip_still && never_moved && was_lost && sample.seen &&
+                std::hypot(sample.px.x - before.x, sample.px.y - before.y) > c.follower.look().outer_radius_px;
     if (sample.seen) {
       c.last_fit = sample.fit;
       c.sigma_sum_px += c.follower.last_sigma_px();
@@ -58,17 +67,18 @@ TrackSample follow(Candidate& c, const clip::Frame& frame, bool skip_still) {
     }
   }
   if (sample.seen) {
+    if (frame.time_s - c.last_seen_s > long_gap_s) c.excursion.break_off();
     c.last_seen_s = frame.time_s;
     c.excursion.push(sample.px);
-  } else {
-    c.excursion.break_off();
+    ++c.seen;
   }
   c.samples.push_back(sample);
   return sample;
 }
 
 bool is_heel_like(const Candidate& c, double travel_px) {
-  return c.look_score >= least_look_score && c.follower.look().roundness() >= least_roundness_now &&
+  return c.seen >= least_seen_share * static_cast<double>(c.samples.size()) && c.look_score >= least_look_score &&
+         c.follower.look().roundness() >= least_roundness_now &&
          travel_px >= std::max(least_cycle_px, least_cycle_radii * c.follower.look().outer_radius_px);
 }
 
@@ -141,7 +151,7 @@ void StickerTracker::Inside::search(const clip::Frame& frame) {
 }
 
 void StickerTracker::Inside::drop_lost(double time_s) {
-  std::erase_if(candidates, [&](const Candidate& c) { return time_s - c.last_seen_s > give_up_s; });
+  std::erase_if(candidates, [&](const Candidate& c) { return c.strayed || time_s - c.last_seen_s > give_up_s; });
 }
 
 // Of the spots that travelled about as far as the one that travelled farthest, and that look about as good as the best

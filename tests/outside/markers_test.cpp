@@ -110,6 +110,7 @@ TEST_P(RecordedMarkers, RisesAreWhereFindPeaksFindsThem) {
   const auto peaks = asked("print(*(float(i) / rate for i in signal.find_peaks(smooth, prominence=1.5)[0]))\n");
   ASSERT_TRUE(peaks.has_value());
   model::RaiseProtocol rules;
+  rules.step_across_cm = 1000;  // these are steps, and wanted
   rules.end_fraction = 0.75;
   rules.end_after = 2;
   rules.reference_reps = 3;
