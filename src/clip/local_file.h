@@ -15,6 +15,8 @@ class LocalFile {
   // Fault clip_missing where there is no such file, it may not be read, or it is a folder, a pipe or a device.
   static Result<LocalFile> open(const std::string& path);
 
+  LocalFile(const LocalFile&) = delete;
+  LocalFile& operator=(const LocalFile&) = delete;
   LocalFile(LocalFile&& other) noexcept;
   LocalFile& operator=(LocalFile&& other) noexcept;
   ~LocalFile();

@@ -79,6 +79,7 @@ std::optional<std::vector<EdgePoint>> agreeing(std::vector<EdgePoint> points, st
     if (points.size() * 10 < asked * 6 || points.size() < 4) return std::nullopt;
     const Line line = line_through(points, normal);
     std::vector<double> off;
+    off.reserve(points.size());
     for (const EdgePoint& p : points) off.push_back(line.nx * p.px.x + line.ny * p.px.y - line.offset);
     const double limit = std::max(0.15, 3.0 * math::robust_sd(off));
     const double middle = math::median(off);

@@ -68,7 +68,8 @@ std::optional<double> rounding_cm(const clip::Patch& patch, const Corners& q, st
   const auto ground = grey(-0.15);
   const auto inside = grey(card_grey_inset_cm);
   if (!ground || !inside || std::abs(*inside - *ground) < 15) return std::nullopt;
-  for (double cm = -0.1; cm < card_grey_inset_cm; cm += 0.01) {
+  for (int step = -10; step / 100.0 < card_grey_inset_cm; ++step) {
+    const double cm = step / 100.0;
     const auto here = grey(cm);
     if (here && (*here - *ground) / (*inside - *ground) > 0.5) return cm;
   }
@@ -133,7 +134,7 @@ EdgeOptions id_card_edge_options(const Corners& about, const model::IdCard& card
   const double px_per_cm = std::max(level_side(about), upright_side(about)) / card.width_cm;
   EdgeOptions options;
   options.reach_px = std::clamp(0.25 * px_per_cm, 2.0, 6.0);
-  options.skip_share = 0.15;                                 // the rounded corners, and more
+  options.skip_share = 0.15;  // the rounded corners, and more
   options.least_contrast = 15;
   return options;
 }

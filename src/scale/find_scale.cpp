@@ -17,7 +17,6 @@ namespace {
 
 constexpr double look_again_s = 0.5;      // between searches of the whole picture for a card not yet found
 constexpr double measure_again_s = 0.25;  // between measurements of a found card
-constexpr int least_measurements = 3;
 constexpr double moved_px = 1.5;      // a corner's way from the clip's first third to its last: the card moved
 constexpr double worst_fit_px = 1.5;  // root mean square; beyond, the corners are not those of one flat card
 
@@ -155,7 +154,7 @@ void ScaleFinder::Inside::measure_outline(const clip::Frame& frame) {
 std::optional<Error> ScaleFinder::Inside::trouble() const {
   if (twice) return doubtful("more than one card is in view");
   if (options.card == CardKind::id_1) {
-    if (!outline_about || outline[0].x.size() < 1) return no_card("no outline of the shape of an ID-1 card stood out");
+    if (!outline_about || outline[0].x.empty()) return no_card("no outline of the shape of an ID-1 card stood out");
     return std::nullopt;
   }
   if (quads.empty()) {
@@ -189,7 +188,7 @@ PlaneView ScaleFinder::Inside::plane_view(double* moved) const {
   }
   for (const model::TagPattern& tag : cards.tags.tags) {
     const auto seen = tags.find(tag.id);
-    if (seen == tags.end() || seen->second[0].x.size() < 1) continue;
+    if (seen == tags.end() || seen->second[0].x.empty()) continue;
     const auto corners = model::tag_corners_cm(cards.tags, tag);
     for (std::size_t i = 0; i < 4; ++i) add(seen->second.at(i), corners.at(i), tag.centre_cm);
   }

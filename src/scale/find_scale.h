@@ -28,6 +28,8 @@ Outcome check(const ScaleOptions& options);
 class ScaleFinder {
  public:
   ScaleFinder(const model::Cards& cards, const ScaleOptions& options);  // options must pass check()
+  ScaleFinder(const ScaleFinder&) = delete;
+  ScaleFinder& operator=(const ScaleFinder&) = delete;
   ScaleFinder(ScaleFinder&&) noexcept;
   ScaleFinder& operator=(ScaleFinder&&) noexcept;
   ~ScaleFinder();

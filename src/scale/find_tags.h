@@ -25,6 +25,8 @@ class TagDetector {
  public:
   TagDetector();
   ~TagDetector();
+  TagDetector(const TagDetector&) = delete;
+  TagDetector& operator=(const TagDetector&) = delete;
   TagDetector(TagDetector&&) noexcept;
   TagDetector& operator=(TagDetector&&) noexcept;
 

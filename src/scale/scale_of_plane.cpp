@@ -34,7 +34,8 @@ Eigen::Matrix3d axes_and_origin(const math::Homography& px_from_cm, const PlaneV
 double likely_focal_px(const math::Homography& px_from_cm, const PlaneView& view, double usual_px, double angle_u) {
   double best = usual_px;
   double least = 1e300;
-  for (double log_ratio = -1.2; log_ratio <= 1.2; log_ratio += 0.01) {
+  for (int step = -120; step <= 120; ++step) {
+    const double log_ratio = step / 100.0;
     const Eigen::Matrix3d m = axes_and_origin(px_from_cm, view, usual_px * std::exp(log_ratio));
     const double unequal = std::log(m.col(0).norm() / m.col(1).norm());
     const double oblique = m.col(0).dot(m.col(1)) / (m.col(0).norm() * m.col(1).norm());

@@ -20,6 +20,8 @@ struct TrackOptions {
 class StickerTracker {
  public:
   explicit StickerTracker(const TrackOptions& options);
+  StickerTracker(const StickerTracker&) = delete;
+  StickerTracker& operator=(const StickerTracker&) = delete;
   StickerTracker(StickerTracker&&) noexcept;
   StickerTracker& operator=(StickerTracker&&) noexcept;
   ~StickerTracker();
