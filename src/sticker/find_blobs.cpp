@@ -157,12 +157,17 @@ std::optional<Fit> fit_unknown_spot(const clip::Patch& patch, Point place_px, do
   const auto try_ring = [&](double outer_px, double share) {
     consider(fit_sticker(patch, place_px, look_of_size(true, outer_px, share), loose));
   };
-  const std::optional<Fit> disc = fit_sticker(patch, place_px, look_of_size(false, radius_px, 1.0), loose);
+  // Most extremes of a picture are corners and texture: a few rounds tell. The disc of a ringed sticker is explained
+  // well enough by itself to go on.
+  constexpr double worth_more = 0.3;
+  FitOptions quick = loose;
+  quick.most_pixels = 120;
+  quick.most_iterations = 7;
+  const Look start = look_of_size(false, radius_px, 1.0);
+  const std::optional<Fit> glance = fit_sticker(patch, place_px, start, quick);
+  if (!glance || glance->explained < worth_more) return std::nullopt;
+  const std::optional<Fit> disc = fit_sticker(patch, glance->centre_px, glance->look, loose);
   consider(disc);
-  // Most extremes of a picture are corners and texture; the disc of a ringed sticker is explained well enough by
-  // itself.
-  constexpr double worth_a_ring = 0.3;
-  if (!best && (!disc || disc->explained < worth_a_ring)) return best;
   // Where that found a disc, a ring would lie around it; else the spot may be ring and disc together.
   const double inner_px = best ? best->look.outer_radius_px : radius_px;
   for (const double share : {0.58, 0.7, 0.82}) try_ring(inner_px / share, share);

@@ -37,7 +37,8 @@ Follower::Follower(const Fit& first, double time_s)
       first_look_(first.look),
       place_px_(first.centre_px),
       time_s_(time_s),
-      sigma_px_(first.sigma_px) {}
+      sigma_px_(first.sigma_px),
+      usual_explained_(first.explained) {}
 
 bool Follower::same_sticker(const Fit& fit) const {
   const double size = fit.look.outer_radius_px / first_look_.outer_radius_px;
@@ -100,6 +101,7 @@ void Follower::accept(const Fit& fit, const clip::Frame& frame) {
   time_s_ = frame.time_s;
   frames_lost_ = 0;
   sigma_px_ = fit.sigma_px;
+  usual_explained_ = blend(usual_explained_, fit.explained, 0.05);
   // The look follows slowly: the foot turns and the light changes, but a hand passing over must not be learnt.
   if (fit.explained > plainly_explained) {
     constexpr double share = 0.2;
@@ -130,7 +132,8 @@ TrackSample Follower::follow(const clip::Frame& frame) {
     predicted.y += velocity_px_s_.y * step_s;
   }
   std::optional<Fit> fit = look_near(frame, predicted);
-  if (!fit || fit->explained < plainly_explained) {
+  // A spot that is never explained well is not looked for all around in every frame.
+  if (!fit || fit->explained < std::min(plainly_explained, usual_explained_ - 0.08)) {
     const double moved = std::hypot(predicted.x - place_px_.x, predicted.y - place_px_.y);
     const double radius = look_.outer_radius_px;
     const double reach = std::min(1.5 * radius + moved + 4 + 2.0 * frames_lost_, 10 * radius + 20);

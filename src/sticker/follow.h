@@ -42,6 +42,7 @@ class Follower {
   double time_s_;
   int frames_lost_ = 0;
   double sigma_px_ = 0.0;
+  double usual_explained_ = 0.0;
   clip::Patch still_;  // the surroundings when last accepted, for unchanged()
 };
 
