@@ -1,0 +1,40 @@
+// When the foot was on the ground.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/note.h"
+
+namespace risetrace::hop {
+
+// What an instant was read from, the surest first.
+enum class Witness { sole, forefoot_sticker, heel_sticker };
+
+struct Instant {
+  double time_s = 0.0;
+  double time_s_u = 0.0;   // standard uncertainty
+  std::int64_t frame = 0;  // the first frame in contact, or the first frame off the ground
+  Witness witness = Witness::sole;
+};
+
+// One time on the ground. In contact means that any part of the shoe touches.
+struct Contact {
+  std::optional<Instant> touchdown;  // empty: before the clip began, or hidden
+  std::optional<Instant> takeoff;    // empty: after the clip ended, or hidden
+  bool doubtful = false;             // not a hop's: a stumble, a double touch, the foot put down elsewhere
+  std::string why;                   // one sentence where doubtful
+};
+
+struct Contacts {
+  std::vector<Contact> contacts;  // in order, none overlapping
+  // Contact and flight share an event and have opposite errors of it; the error common to all touchdowns (floor level,
+  // exposure) stays when means are taken.
+  double common_u_s = 0.0;
+  bool times_known = true;  // false: only the heel was seen, too weak for a time on the ground
+  Notes notes;
+};
+
+}  // namespace risetrace::hop

@@ -1,0 +1,67 @@
+// The hops of a clip, hop by hop and step by step of the beat.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/note.h"
+#include "hop/contacts.h"
+
+namespace risetrace::hop {
+
+// A hop is a landing with the contact after it and the flight before it. Times in ms are empty where one of their two
+// events is unknown or the clock cannot be trusted.
+struct Hop {
+  int n = 0;  // 1, 2, ...
+  double touchdown_s = 0.0;
+  std::optional<double> takeoff_s;
+  std::int64_t touchdown_frame = 0;           // first frame in contact
+  std::optional<std::int64_t> takeoff_frame;  // first frame off the ground
+  std::optional<double> contact_ms;           // from touchdown to the next take-off
+  std::optional<double> contact_ms_u;
+  std::optional<double> flight_ms;  // of the flight that ends in this touchdown
+  std::optional<double> flight_ms_u;
+  std::optional<double> period_ms;       // from this touchdown to the next
+  std::optional<double> height_cm;       // g flight^2 / 8
+  std::optional<double> rsi;             // height in m / contact in s
+  std::optional<double> stiffness_kn_m;  // needs the mass
+  bool counted = false;
+  std::string why_not;  // one clause where not counted: "one of the first 3"
+};
+
+struct Step {
+  double beat_bpm = 0.0;
+  double from_s = 0.0;
+  double to_s = 0.0;
+  int hops = 0;
+  std::optional<double> hop_rate_hz;
+  std::optional<double> rate_error_pct;  // of the hop rate against the beat; positive: too fast
+  std::optional<double> phase_lock;      // length of the mean phase vector, 0 .. 1
+  std::optional<double> phase_p;         // Rayleigh's test: chance of such a lock without following
+  std::optional<double> contact_ms;      // median
+  bool kept = false;
+};
+
+struct HopSet {
+  std::vector<Hop> hops;
+  int count = 0;
+  // Medians of the counted hops.
+  std::optional<double> contact_ms;
+  std::optional<double> contact_ms_u;  // of the median: common errors stay, the others average out
+  std::optional<double> flight_ms;
+  std::optional<double> hop_rate_hz;
+  std::optional<double> height_cm;
+  std::optional<double> rsi;
+  std::optional<double> stiffness_kn_m;
+  std::vector<Step> steps;
+  std::optional<double> lowest_kept_bpm;
+  std::optional<double> heard_bpm;        // one steady beat in the sound
+  std::optional<double> sound_offset_ms;  // sound later than picture, from landings heard and seen
+  std::optional<double> sound_offset_ms_u;
+  std::string contact_from;  // "sole", "forefoot-sticker", or empty where no time on the ground is given
+  Notes notes;
+};
+
+}  // namespace risetrace::hop
