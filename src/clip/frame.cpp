@@ -157,4 +157,18 @@ Point upright_from_stored(const Frame& frame, Point stored_px) {
   return {x * walk.column_x + y * walk.column_y, x * walk.row_x + y * walk.row_y};
 }
 
+Patch patch_of(const GreyPicture& picture, Box box) {
+  const int x0 = std::clamp(box.x0, 0, picture.width);
+  const int y0 = std::clamp(box.y0, 0, picture.height);
+  const int x1 = std::clamp(box.x0 + box.width, x0, picture.width);
+  const int y1 = std::clamp(box.y0 + box.height, y0, picture.height);
+  Patch patch;
+  patch.box = {x0, y0, x1 - x0, y1 - y0};
+  for (int y = y0; y < y1; ++y) {
+    const auto row = picture.grey.begin() + static_cast<std::ptrdiff_t>(y) * picture.width;
+    patch.grey.insert(patch.grey.end(), row + x0, row + x1);
+  }
+  return patch;
+}
+
 }  // namespace risetrace::clip

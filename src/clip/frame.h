@@ -62,6 +62,8 @@ Box clipped(const Frame& frame, Box box);
 Patch upright_patch(const Frame& frame, Box box);
 // Whole picture, upright, 8 bits.
 GreyPicture upright_picture(const Frame& frame);
+// The part of `box` that lies inside the picture.
+Patch patch_of(const GreyPicture& picture, Box box);
 
 // Stored pixel coordinates to upright ones and back (centre of the top left pixel is (0, 0) in both).
 Point upright_from_stored(const Frame& frame, Point stored_px);

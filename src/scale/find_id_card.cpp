@@ -89,20 +89,6 @@ bool corners_are_round(const clip::Patch& patch, const Corners& q, const model::
   return round >= 3;
 }
 
-clip::Patch patch_of(const clip::GreyPicture& picture, Box box) {
-  const int x0 = std::max(box.x0, 0);
-  const int y0 = std::max(box.y0, 0);
-  const int x1 = std::min(box.x0 + box.width, picture.width);
-  const int y1 = std::min(box.y0 + box.height, picture.height);
-  clip::Patch patch;
-  patch.box = {x0, y0, std::max(0, x1 - x0), std::max(0, y1 - y0)};
-  for (int y = y0; y < y1; ++y) {
-    const auto row = picture.grey.begin() + static_cast<std::ptrdiff_t>(y) * picture.width;
-    patch.grey.insert(patch.grey.end(), row + x0, row + x1);
-  }
-  return patch;
-}
-
 std::vector<Corners> outlines(const clip::GreyPicture& picture, const model::IdCard& card) {
   const cv::Mat whole(picture.height, picture.width, CV_8U, const_cast<std::uint8_t*>(picture.grey.data()));
   cv::Mat calm;
@@ -150,7 +136,7 @@ std::vector<Corners> find_id_cards(const clip::GreyPicture& picture, const model
   std::vector<Corners> cards;
   for (const Corners& about : outlines(picture, card)) {
     const EdgeOptions options = id_card_edge_options(about, card);
-    const clip::Patch patch = patch_of(picture, box_around(about, 2 * options.reach_px + 8));
+    const clip::Patch patch = clip::patch_of(picture, box_around(about, 2 * options.reach_px + 8));
     double rms = 0;
     const auto corners = measure_quad(patch, about, options, &rms);
     if (!corners || rms > 0.6 || !proportions_fit(*corners, card) || !corners_are_round(patch, *corners, card))

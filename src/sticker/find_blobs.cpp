@@ -90,23 +90,6 @@ std::vector<Spot> all_spots(const clip::GreyPicture& picture, const BlobOptions&
   return spots;
 }
 
-clip::Patch cut(const clip::GreyPicture& picture, Box box) {
-  const int x1 = std::min(box.x0 + box.width, picture.width);
-  const int y1 = std::min(box.y0 + box.height, picture.height);
-  clip::Patch patch;
-  patch.box = {std::max(box.x0, 0), std::max(box.y0, 0), 0, 0};
-  patch.box.width = std::max(0, x1 - patch.box.x0);
-  patch.box.height = std::max(0, y1 - patch.box.y0);
-  patch.grey.reserve(static_cast<std::size_t>(patch.box.width) * static_cast<std::size_t>(patch.box.height));
-  for (int y = patch.box.y0; y < y1; ++y) {
-    for (int x = patch.box.x0; x < x1; ++x) {
-      patch.grey.push_back(picture.grey[static_cast<std::size_t>(y) * static_cast<std::size_t>(picture.width) +
-                                        static_cast<std::size_t>(x)]);
-    }
-  }
-  return patch;
-}
-
 Look look_of_size(bool ringed, double outer_px, double share) {
   Look look;
   look.ringed = ringed;
@@ -184,7 +167,7 @@ std::vector<Fit> find_blobs(const clip::GreyPicture& picture, const BlobOptions&
   std::vector<Fit> blobs;
   for (const Spot& spot : all_spots(picture, options)) {
     const Look widest = look_of_size(false, 1.7 * spot.radius_px, 1.0);
-    const clip::Patch patch = cut(picture, fit_box(spot.px, widest));
+    const clip::Patch patch = clip::patch_of(picture, fit_box(spot.px, widest));
     const std::optional<Fit> fit = fit_unknown_spot(patch, spot.px, spot.radius_px, options);
     if (!fit) continue;
     const auto twin = std::find_if(blobs.begin(), blobs.end(), [&](const Fit& b) { return same_place(b, *fit); });
