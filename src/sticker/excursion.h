@@ -12,6 +12,9 @@ namespace risetrace::sticker {
 // a leap is the follower's, from one spot to another: neither is a raise, and the reckoning starts anew.
 class Excursion {
  public:
+  // `largest_leap`: from one place to the next, as a part of the rise.
+  explicit Excursion(double largest_leap) : largest_leap_(largest_leap) {}
+
   void push(Point px) {
     if (!started_ || px.y > base_.y) restart(px);  // lower than where the rise began: that is where it begins
     largest_step_ = std::max(largest_step_, std::abs(px.y - last_y_));
@@ -20,7 +23,7 @@ class Excursion {
     greatest_rise_ = std::max(greatest_rise_, rise());
     constexpr double least_rise_px = 3;
     if (rise() <= least_rise_px || px.y < peak_ + 0.6 * rise()) return;
-    if (std::abs(px.x - base_.x) < 0.6 * rise() && largest_step_ < 0.25 * rise()) {
+    if (std::abs(px.x - base_.x) < 0.6 * rise() && largest_step_ < largest_leap_ * rise()) {
       greatest_cycle_ = std::max(greatest_cycle_, rise());
       rest_y_ = base_.y;
     }
@@ -44,6 +47,7 @@ class Excursion {
   }
   [[nodiscard]] double rise() const { return base_.y - peak_; }
 
+  double largest_leap_;
   Point base_;
   double peak_ = 0.0;
   double last_y_ = 0.0;

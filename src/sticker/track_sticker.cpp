@@ -26,6 +26,11 @@ constexpr double wait_for_others_s = 0.4;  // the spots of one leg come down tog
 constexpr double share_of_greatest = 0.55;  // knee, ankle and heel rise together; the forefoot hardly does
 constexpr double share_of_best_look = 0.45;
 constexpr double doubtful_look = 0.8;
+constexpr double raise_leap = 0.25;             // of the rise, between two frames
+constexpr double hop_leap = 0.6;                // 2 m/s at 60 frames a second are 3 cm of some 8
+constexpr double hop_share_of_greatest = 0.35;  // the forefoot leaves the ground by half of what the heel rises
+constexpr double level_slope = 0.5;             // heel to forefoot, in the picture: less steep than this
+constexpr double least_apart_radii = 6.0;       // heel to forefoot
 
 struct Candidate {
   Follower follower;
@@ -41,9 +46,13 @@ struct Candidate {
   int skipped = 0;  // frames in a row in which it was not fitted, since nothing around it changed
 };
 
-Candidate candidate_from(const Fit& fit, const clip::Frame& frame) {
-  Candidate c{Follower(fit, frame.time_s), {}, {}, spot_score(fit), fit.explained, frame.time_s, 0, 0, 0, false, 0};
-  return c;
+Candidate candidate_from(const Fit& fit, const clip::Frame& frame, Movement movement) {
+  return {.follower = Follower(fit, frame.time_s),
+          .samples = {},
+          .excursion = Excursion(movement == Movement::hop ? hop_leap : raise_leap),
+          .look_score = spot_score(fit),
+          .last_fit = fit.explained,
+          .last_seen_s = frame.time_s};
 }
 
 TrackSample follow(Candidate& c, const clip::Frame& frame, bool skip_still) {
@@ -93,25 +102,30 @@ struct StickerTracker::Inside {
 
   TrackOptions options;
   std::vector<Candidate> candidates;
-  std::optional<std::size_t> chosen;
+  std::optional<std::size_t> chosen;           // the heel
+  std::optional<std::size_t> chosen_forefoot;  // only with `chosen`
   std::optional<double> last_search_s;
   std::optional<double> first_cycle_s;
   bool any_spot = false;
   Notes notes;
 
   Outcome start_by_hand(const clip::Frame& frame);
+  [[nodiscard]] Result<Candidate> spot_by_hand(const clip::Frame& frame, Point place, const char* option) const;
   void search(const clip::Frame& frame);
   void drop_lost(double time_s);
   void choose();
+  [[nodiscard]] std::vector<std::size_t> moving_spots() const;
+  void choose_among(const std::vector<std::size_t>& moving);
+  void keep_chosen();
   void consider(double time_s);
 };
 
-Outcome StickerTracker::Inside::start_by_hand(const clip::Frame& frame) {
-  const Point heel = *options.heel_px;
-  if (heel.x < 0 || heel.y < 0 || heel.x > frame.width_px - 1 || heel.y > frame.height_px - 1) {
+Result<Candidate> StickerTracker::Inside::spot_by_hand(const clip::Frame& frame, Point place,
+                                                       const char* option) const {
+  if (place.x < 0 || place.y < 0 || place.x > frame.width_px - 1 || place.y > frame.height_px - 1) {
     return Error{Fault::option_wrong,
-                 "--heel " + at(heel) + " lies outside the picture of " + std::to_string(frame.width_px) + " x " +
-                     std::to_string(frame.height_px) + " pixels",
+                 std::string(option) + " " + at(place) + " lies outside the picture of " +
+                     std::to_string(frame.width_px) + " x " + std::to_string(frame.height_px) + " pixels",
                  "give the sticker's place in the first frame, x right and y down from the top left"};
   }
   BlobOptions loose;
@@ -122,19 +136,30 @@ Outcome StickerTracker::Inside::start_by_hand(const clip::Frame& frame) {
     Look look;
     look.outer_radius_px = 2 * radius;
     const std::optional<Fit> fit =
-        fit_unknown_spot(clip::upright_patch(frame, fit_box(heel, look)), heel, radius, loose);
+        fit_unknown_spot(clip::upright_patch(frame, fit_box(place, look)), place, radius, loose);
     if (!fit) continue;
-    const double off = std::hypot(fit->centre_px.x - heel.x, fit->centre_px.y - heel.y);
+    const double off = std::hypot(fit->centre_px.x - place.x, fit->centre_px.y - place.y);
     if (off > fit->look.outer_radius_px + 4) continue;
     if (!best || spot_score(*fit) > spot_score(*best)) best = fit;
   }
   if (!best) {
-    return Error{Fault::sticker_not_found, "nothing round stands out at " + at(heel) + " in the first frame",
-                 "point --heel at the middle of the sticker"};
+    return Error{Fault::sticker_not_found, "nothing round stands out at " + at(place) + " in the first frame",
+                 "point " + std::string(option) + " at the middle of the sticker"};
   }
-  candidates.push_back(candidate_from(*best, frame));
-  any_spot = true;
+  return candidate_from(*best, frame, options.movement);
+}
+
+Outcome StickerTracker::Inside::start_by_hand(const clip::Frame& frame) {
+  Result<Candidate> heel = spot_by_hand(frame, *options.heel_px, "--heel");
+  if (!heel) return heel.error();
+  candidates.push_back(*std::move(heel));
   chosen = 0;
+  any_spot = true;
+  if (!options.forefoot_px) return Done{};
+  Result<Candidate> forefoot = spot_by_hand(frame, *options.forefoot_px, "--forefoot");
+  if (!forefoot) return forefoot.error();
+  candidates.push_back(*std::move(forefoot));
+  chosen_forefoot = 1;
   return Done{};
 }
 
@@ -145,7 +170,7 @@ void StickerTracker::Inside::search(const clip::Frame& frame) {
       const Point p = c.follower.place_px();
       return std::hypot(p.x - fit.centre_px.x, p.y - fit.centre_px.y) < fit.look.outer_radius_px;
     });
-    if (!known) candidates.push_back(candidate_from(fit, frame));
+    if (!known) candidates.push_back(candidate_from(fit, frame, options.movement));
     any_spot = true;
   }
 }
@@ -154,27 +179,57 @@ void StickerTracker::Inside::drop_lost(double time_s) {
   std::erase_if(candidates, [&](const Candidate& c) { return c.strayed || time_s - c.last_seen_s > give_up_s; });
 }
 
-// Of the spots that travelled about as far as the one that travelled farthest, and that look about as good as the best
-// of them, the heel is the lowest: ankle, knee and hip rise with it but sit above it.
-void StickerTracker::Inside::choose() {
+// Those that travelled about as far as the one that travelled farthest and that look about as good as the best of them.
+std::vector<std::size_t> StickerTracker::Inside::moving_spots() const {
+  const double share = options.movement == Movement::hop ? hop_share_of_greatest : share_of_greatest;
   double farthest = 0;
   for (const Candidate& c : candidates) {
     const double t = c.excursion.cycle_px();
     if (is_heel_like(c, t)) farthest = std::max(farthest, t);
   }
-  if (farthest == 0) return;
   std::vector<std::size_t> moving;
   double best_look = 0;
-  for (std::size_t i = 0; i < candidates.size(); ++i) {
+  for (std::size_t i = 0; farthest > 0 && i < candidates.size(); ++i) {
     const double t = candidates[i].excursion.cycle_px();
-    if (!is_heel_like(candidates[i], t) || t < share_of_greatest * farthest) continue;
+    if (!is_heel_like(candidates[i], t) || t < share * farthest) continue;
     moving.push_back(i);
     best_look = std::max(best_look, candidates[i].look_score);
   }
-  for (const std::size_t i : moving) {
-    if (candidates[i].look_score < share_of_best_look * best_look) continue;
-    if (!chosen || candidates[i].excursion.rest_y_px() > candidates[*chosen].excursion.rest_y_px()) chosen = i;
+  std::erase_if(moving, [&](std::size_t i) { return candidates[i].look_score < share_of_best_look * best_look; });
+  return moving;
+}
+
+// The heel is the lowest: ankle, knee and hip rise with it but sit above it. In a hop the forefoot goes up too, and
+// lies about level with the heel; of these two the heel rises more, since the foot also turns about the toes.
+void StickerTracker::Inside::choose_among(const std::vector<std::size_t>& moving) {
+  std::vector<std::size_t> lowest_first = moving;
+  std::stable_sort(lowest_first.begin(), lowest_first.end(), [&](std::size_t a, std::size_t b) {
+    return candidates[a].excursion.rest_y_px() > candidates[b].excursion.rest_y_px();
+  });
+  chosen = lowest_first.front();
+  if (options.movement != Movement::hop) return;
+  const Candidate& low = candidates[lowest_first.front()];
+  for (const std::size_t other : lowest_first) {
+    const Candidate& c = candidates[other];
+    const double dx = std::abs(c.follower.place_px().x - low.follower.place_px().x);
+    const double dy = std::abs(c.excursion.rest_y_px() - low.excursion.rest_y_px());
+    if (other == lowest_first.front() || dy > level_slope * dx ||
+        dx < least_apart_radii * low.follower.look().outer_radius_px) {
+      continue;
+    }
+    const bool low_is_heel = low.excursion.cycle_px() >= c.excursion.cycle_px();
+    chosen = low_is_heel ? lowest_first.front() : other;
+    chosen_forefoot = low_is_heel ? other : lowest_first.front();
+    return;
   }
+}
+
+void StickerTracker::Inside::choose() {
+  const std::vector<std::size_t> moving = moving_spots();
+  if (moving.empty()) return;
+  choose_among(moving);
+  double best_look = 0;
+  for (const std::size_t i : moving) best_look = std::max(best_look, candidates[i].look_score);
   if (candidates[*chosen].look_score < doubtful_look * best_look) {
     notes.push_back({"sticker-choice-doubtful",
                      "more than one spot rises and falls with the heel; the one followed began at " +
@@ -182,6 +237,16 @@ void StickerTracker::Inside::choose() {
                          " and is not the clearest of them: look at the overlay, or give --heel X,Y",
                      std::nullopt});
   }
+}
+
+// Nothing else is followed from here on.
+void StickerTracker::Inside::keep_chosen() {
+  std::vector<Candidate> kept;
+  kept.push_back(std::move(candidates[*chosen]));
+  if (chosen_forefoot) kept.push_back(std::move(candidates[*chosen_forefoot]));
+  candidates = std::move(kept);
+  chosen = 0;
+  if (chosen_forefoot) chosen_forefoot = 1;
 }
 
 void StickerTracker::Inside::consider(double time_s) {
@@ -204,33 +269,37 @@ Result<std::vector<TrackSample>> StickerTracker::push(const clip::Frame& frame) 
   if (in.options.heel_px && !in.chosen) {
     if (const Outcome started = in.start_by_hand(frame); !started) return started.error();
   }
-  if (in.chosen) return std::vector<TrackSample>{follow(in.candidates[*in.chosen], frame, false)};
+  if (in.chosen) {
+    if (in.chosen_forefoot) follow(in.candidates[*in.chosen_forefoot], frame, false);
+    return std::vector<TrackSample>{follow(in.candidates[*in.chosen], frame, false)};
+  }
   if (!in.last_search_s || frame.time_s - *in.last_search_s >= look_again_s) in.search(frame);
   for (Candidate& c : in.candidates) follow(c, frame, true);
   in.drop_lost(frame.time_s);
   in.consider(frame.time_s);
   if (!in.chosen) return std::vector<TrackSample>{};
-  std::vector<TrackSample> known = in.candidates[*in.chosen].samples;
-  std::swap(in.candidates.front(), in.candidates[*in.chosen]);
-  in.candidates.erase(in.candidates.begin() + 1, in.candidates.end());
-  in.chosen = 0;
-  return known;
+  in.keep_chosen();
+  return in.candidates.front().samples;
 }
 
-Result<Track> StickerTracker::finish() {
-  Inside& in = *inside_;
-  if (!in.chosen) in.choose();
-  if (!in.chosen) {
-    if (in.any_spot) return Error{Fault::no_movement, "round spots were seen, but none rose and came down again", ""};
-    return Error{Fault::sticker_not_found, "nothing round and high in contrast was seen in the picture", ""};
-  }
-  Candidate& heel = in.candidates[*in.chosen];
+std::span<const TrackSample> StickerTracker::heel() const {
+  if (!inside_->chosen) return {};
+  return inside_->candidates[*inside_->chosen].samples;
+}
+
+std::span<const TrackSample> StickerTracker::forefoot() const {
+  if (!inside_->chosen_forefoot) return {};
+  return inside_->candidates[*inside_->chosen_forefoot].samples;
+}
+
+namespace {
+
+Track track_of(const Candidate& spot, FoundBy found_by) {
   Track track;
-  track.found_by = in.options.heel_px ? FoundBy::hand : FoundBy::search;
-  track.radius_px = heel.follower.look().outer_radius_px;
-  track.noise_px = heel.sigma_count > 0 ? heel.sigma_sum_px / heel.sigma_count : 0;
-  track.samples = std::move(heel.samples);
-  track.notes = in.notes;
+  track.found_by = found_by;
+  track.radius_px = spot.follower.look().outer_radius_px;
+  track.noise_px = spot.sigma_count > 0 ? spot.sigma_sum_px / spot.sigma_count : 0;
+  track.samples = spot.samples;
   const auto seen = [](const TrackSample& s) { return s.seen; };
   track.frames_seen = std::count_if(track.samples.begin(), track.samples.end(), seen);
   const auto last = std::find_if(track.samples.rbegin(), track.samples.rend(), seen).base();
@@ -238,6 +307,29 @@ Result<Track> StickerTracker::finish() {
   track.frames_repeated =
       std::count_if(track.samples.begin(), track.samples.end(), [](const TrackSample& s) { return s.repeated; });
   return track;
+}
+
+}  // namespace
+
+Result<Track> StickerTracker::finish() {
+  Inside& in = *inside_;
+  if (!in.chosen) {
+    in.choose();
+    if (in.chosen) in.keep_chosen();
+  }
+  if (!in.chosen) {
+    if (in.any_spot) return Error{Fault::no_movement, "round spots were seen, but none rose and came down again", ""};
+    return Error{Fault::sticker_not_found, "nothing round and high in contrast was seen in the picture", ""};
+  }
+  Track track = track_of(in.candidates[*in.chosen], in.options.heel_px ? FoundBy::hand : FoundBy::search);
+  track.notes = in.notes;
+  return track;
+}
+
+std::optional<Track> StickerTracker::forefoot_track() const {
+  const Inside& in = *inside_;
+  if (!in.chosen_forefoot) return std::nullopt;
+  return track_of(in.candidates[*in.chosen_forefoot], in.options.forefoot_px ? FoundBy::hand : FoundBy::search);
 }
 
 }  // namespace risetrace::sticker

@@ -3,6 +3,7 @@
 
 #include <memory>
 #include <optional>
+#include <span>
 #include <vector>
 
 #include "base/result.h"
@@ -11,8 +12,17 @@
 
 namespace risetrace::sticker {
 
+// What the foot does tells its sticker from all else that is round: the heel rises and comes down.
+enum class Movement {
+  raise,  // the forefoot stays where it is
+  hop,    // the forefoot leaves the ground too, and a frame may see the heel several centimetres from where it was
+};
+
 struct TrackOptions {
-  std::optional<Point> heel_px;  // where the sticker is in the first frame, upright pixels; found alone if empty
+  Movement movement = Movement::raise;
+  // Where the stickers are in the first frame, upright pixels; found alone if empty.
+  std::optional<Point> heel_px;
+  std::optional<Point> forefoot_px;  // hops only
 };
 
 // Push every frame in order. Until one full rise and fall has shown which spot is the heel, all spots are followed;
@@ -30,8 +40,15 @@ class StickerTracker {
   // it was first seen, then one a frame. Fault sticker_not_found where heel_px shows nothing like a sticker.
   Result<std::vector<TrackSample>> push(const clip::Frame& frame);
 
+  // So far, from the first frame on which each was found; empty while the heel is not told apart, and for the forefoot
+  // also where no sticker that goes with the heel lies level ahead of it.
+  [[nodiscard]] std::span<const TrackSample> heel() const;
+  [[nodiscard]] std::span<const TrackSample> forefoot() const;
+
   // The whole track. Faults: sticker_not_found (nothing round stood out), no_movement (what did never rose and fell).
   Result<Track> finish();
+  // After finish(): the forefoot's, where it was found.
+  [[nodiscard]] std::optional<Track> forefoot_track() const;
 
  private:
   struct Inside;

@@ -1,0 +1,192 @@
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+
+#include "sole/shoe_piece.h"
+
+namespace risetrace::sole {
+namespace {
+
+enum Parameter { right, down, turn, brightness, shade };
+constexpr int parameters = 5;
+using Vector = Eigen::Matrix<double, parameters, 1>;
+using Normal = Eigen::Matrix<double, parameters, parameters>;
+
+constexpr int most_iterations = 10;
+constexpr std::size_t most_solved = 3;  // of the starts, the likeliest
+constexpr double tukey = 4.7;           // standard deviations; 95 % efficient
+constexpr double common_spread =
+    5.0;  // by which rivals are compared: a median would forgive an edge in the wrong place
+constexpr double first_spread = 10.0;  // wide at first, so that an edge some pixels off still pulls; halved each round
+constexpr double least_seen = 0.6;
+constexpr double worst_loss = 0.55;
+// Priors: a turn of the piece between the start and the answer, its shift sideways, its brightness, its shadow.
+constexpr double turn_freedom_rad = 0.12;
+constexpr double right_freedom_px = 4.0;
+constexpr double brightness_freedom = 0.05;
+constexpr double shade_freedom = 0.5;
+
+struct Look {
+  double residual = 0.0;  // over the noise
+  Vector slope = Vector::Zero();
+  bool inside = false;
+};
+
+struct Scene {
+  const ShoePiece& piece;
+  const Strip& strip;
+  const Plate& empty;
+};
+
+// What a frame shows where the piece's pixel would be, against what the two layers say.
+Look look_at(const Scene& scene, const PiecePixel& pixel, const Vector& p, double c, double s, bool want_slope) {
+  const double rx = c * pixel.dx - s * pixel.dy;
+  const double ry = s * pixel.dx + c * pixel.dy;
+  const double x = scene.piece.pivot_px.x + p[right] + rx;
+  const double y = scene.piece.pivot_px.y + p[down] + ry;
+  const Sampled seen = sample(scene.strip, x, y);
+  if (!seen.inside) return {};
+  const double through = 1.0 - pixel.cover;
+  double behind = 0;
+  double behind_x = 0;
+  double behind_y = 0;
+  if (through > 0.02) {
+    const Sampled b = sample(scene.empty, x, y);
+    if (!b.inside || std::isnan(b.grey)) return {};
+    behind = b.grey;
+    if (want_slope) {
+      const Sampled bx = sample(scene.empty, x + 1, y);
+      const Sampled by = sample(scene.empty, x, y + 1);
+      behind_x = bx.inside && !std::isnan(bx.grey) ? bx.grey - b.grey : 0;
+      behind_y = by.inside && !std::isnan(by.grey) ? by.grey - b.grey : 0;
+    }
+  }
+  const double noise = scene.piece.noise_grey;
+  Look look;
+  look.inside = true;
+  look.residual = (seen.grey - pixel.cover * p[brightness] * pixel.grey - through * p[shade] * behind) / noise;
+  if (!want_slope) return look;
+  const Sampled x1 = sample(scene.strip, x + 1, y);
+  const Sampled x0 = sample(scene.strip, x - 1, y);
+  const Sampled y1 = sample(scene.strip, x, y + 1);
+  const Sampled y0 = sample(scene.strip, x, y - 1);
+  if (!x1.inside || !x0.inside || !y1.inside || !y0.inside) return {};
+  const double gx = (x1.grey - x0.grey) / 2 - through * p[shade] * behind_x;
+  const double gy = (y1.grey - y0.grey) / 2 - through * p[shade] * behind_y;
+  look.slope << gx, gy, -gx * ry + gy * rx, -pixel.cover * pixel.grey, -through * behind;
+  look.slope /= noise;
+  return look;
+}
+
+double tukey_weight(double residual, double spread) {
+  const double z = residual / (tukey * spread);
+  if (std::abs(z) >= 1) return 0;
+  return (1 - z * z) * (1 - z * z);
+}
+
+double tukey_loss(double residual, double spread) {
+  const double z = std::min(1.0, std::abs(residual) / (tukey * spread));
+  const double k = 1 - z * z;
+  return 1 - k * k * k;
+}
+
+// Every fourth pixel, residuals only: how good a start is.
+double rough_loss(const Scene& scene, const Pose& pose, double spread) {
+  Vector p;
+  p << pose.right_px, pose.down_px, pose.turn_rad, 1, 0.9;
+  const double c = std::cos(pose.turn_rad);
+  const double s = std::sin(pose.turn_rad);
+  double loss = 0;
+  int seen = 0;
+  int all = 0;
+  for (std::size_t i = 0; i < scene.piece.pixels.size(); i += 5) {
+    ++all;
+    const Look look = look_at(scene, scene.piece.pixels[i], p, c, s, false);
+    if (!look.inside) continue;
+    ++seen;
+    loss += tukey_loss(look.residual, spread);
+  }
+  return seen < least_seen * all ? 1.0 : loss / seen;
+}
+
+struct Solved {
+  Vector p;
+  double sigma_px = 0.0;
+  double spread = 1.0;
+  double loss = 1.0;
+};
+
+double median_abs(std::vector<double>& values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+std::optional<Solved> solve(const Scene& scene, const Pose& start) {
+  Solved solved;
+  solved.p << start.right_px, start.down_px, start.turn_rad, 1, 0.9;
+  Vector prior;
+  prior << 1 / (right_freedom_px * right_freedom_px), 0, 1 / (turn_freedom_rad * turn_freedom_rad),
+      1 / (brightness_freedom * brightness_freedom), 1 / (shade_freedom * shade_freedom);
+  const Vector wanted = solved.p;
+  std::vector<Look> looks(scene.piece.pixels.size());
+  std::vector<double> sizes;
+  Normal normal;
+  for (int round = 0; round < most_iterations; ++round) {
+    const double c = std::cos(solved.p[turn]);
+    const double s = std::sin(solved.p[turn]);
+    sizes.clear();
+    for (std::size_t i = 0; i < looks.size(); ++i) {
+      looks[i] = look_at(scene, scene.piece.pixels[i], solved.p, c, s, true);
+      if (looks[i].inside) sizes.push_back(std::abs(looks[i].residual));
+    }
+    if (static_cast<double>(sizes.size()) < least_seen * static_cast<double>(looks.size())) return std::nullopt;
+    solved.spread = std::max({1.0, 1.4826 * median_abs(sizes), first_spread * std::pow(0.5, round)});
+    // The prior counts against residuals in units of their own spread.
+    normal = Normal::Zero();
+    normal.diagonal() = prior;
+    Vector pull = prior.cwiseProduct(wanted - solved.p);
+    double loss = 0;
+    for (const Look& look : looks) {
+      if (!look.inside) continue;
+      const double weight = tukey_weight(look.residual, solved.spread) / (solved.spread * solved.spread);
+      loss += tukey_loss(look.residual, common_spread);
+      normal += weight * look.slope * look.slope.transpose();
+      pull -= weight * look.residual * look.slope;
+    }
+    solved.loss = loss / static_cast<double>(sizes.size());
+    Vector step = normal.ldlt().solve(pull);
+    const double length = std::max(std::hypot(step[right], step[down]), std::abs(step[turn]) * 40);
+    if (!std::isfinite(length)) return std::nullopt;
+    if (length > 3) step *= 3 / length;
+    solved.p += step;
+    if (length < 0.01) break;
+  }
+  solved.sigma_px = std::sqrt(normal.inverse()(down, down));
+  return solved;
+}
+
+}  // namespace
+
+std::optional<PieceFit> find_piece(const ShoePiece& piece, const Strip& strip, const Plate& empty,
+                                   const std::vector<Pose>& starts, const PieceLimits& limits) {
+  const Scene scene{piece, strip, empty};
+  std::vector<std::pair<double, Pose>> ranked;
+  for (const Pose& start : starts) ranked.emplace_back(rough_loss(scene, start, common_spread), start);
+  std::stable_sort(ranked.begin(), ranked.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+  std::optional<Solved> best;
+  for (std::size_t i = 0; i < std::min<std::size_t>(most_solved, ranked.size()); ++i) {
+    const std::optional<Solved> solved = solve(scene, ranked[i].second);
+    if (!solved) continue;
+    const double down_px = solved->p[down];
+    if (down_px < limits.least_down_px || down_px > limits.greatest_down_px ||
+        solved->p[turn] < limits.least_turn_rad || solved->p[turn] > limits.greatest_turn_rad) {
+      continue;
+    }
+    if (!best || solved->loss < best->loss) best = solved;
+  }
+  if (!best || best->loss > worst_loss) return std::nullopt;
+  return PieceFit{{best->p[right], best->p[down], best->p[turn]}, best->sigma_px, best->loss};
+}
+
+}  // namespace risetrace::sole
