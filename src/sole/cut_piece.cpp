@@ -120,18 +120,34 @@ std::vector<Point> ground_edge(const std::vector<double>& rows, int first_column
   return edge;
 }
 
-void take_column(ShoePiece& piece, std::vector<float>& steps, const Plate& standing, Point edge, int height_px) {
+// Of brightness about a pixel, in grey levels a pixel.
+float step_at(const Plate& plate, int x, int y) {
+  if (!plate.holds(x - 1, y - 1) || !plate.holds(x + 1, y + 1)) return 0;
+  const float step = std::hypot(plate.at(x + 1, y) - plate.at(x - 1, y), plate.at(x, y + 1) - plate.at(x, y - 1)) / 2;
+  return std::isnan(step) ? 0 : step;
+}
+
+struct Cut {
+  const Plate& standing;
+  int height_px = 0;
+  float noise_grey = 1.0F;
+  double soft_px = 0.45;  // of the edge
+};
+
+void take_column(ShoePiece& piece, std::vector<float>& steps, const Cut& cut, Point edge) {
+  constexpr float blurred = 0.25F;  // of a step: a shift of a quarter of a pixel, or two pixels of motion blur
+  constexpr float strongest = 15.0F;
   const int x = static_cast<int>(edge.x);
-  const int hard_row = static_cast<int>(std::floor(edge.y)) - 2;  // the last row that is all shoe
-  for (int y = static_cast<int>(edge.y) - height_px; y <= static_cast<int>(edge.y) + below_edge_px; ++y) {
-    if (!standing.holds(x, y) || !standing.holds(x, hard_row)) continue;
-    const auto cover = static_cast<float>(1 / (1 + std::exp((y - edge.y) / 0.45)));
+  // The last row that is all shoe.
+  const int hard_row = static_cast<int>(std::floor(edge.y - 4 * cut.soft_px));
+  for (int y = static_cast<int>(edge.y) - cut.height_px; y <= static_cast<int>(edge.y) + below_edge_px; ++y) {
+    if (!cut.standing.holds(x, y) || !cut.standing.holds(x, hard_row)) continue;
+    const auto cover = static_cast<float>(1 / (1 + std::exp((y - edge.y) / cut.soft_px)));
+    const float step = step_at(cut.standing, x, y);
     piece.pixels.push_back({static_cast<float>(x - piece.pivot_px.x), static_cast<float>(y - piece.pivot_px.y),
-                            standing.at(x, std::min(y, hard_row)), cover});
-    const bool whole = standing.holds(x - 1, y - 1) && standing.holds(x + 1, y + 1);
-    steps.push_back(whole ? std::min(30.0F, std::hypot(standing.at(x + 1, y) - standing.at(x - 1, y),
-                                                       standing.at(x, y + 1) - standing.at(x, y - 1)))
-                          : 0.0F);
+                            cut.standing.at(x, std::min(y, hard_row)), cover,
+                            std::hypot(cut.noise_grey, blurred * step)});
+    steps.push_back(std::min(strongest, step));
   }
 }
 
@@ -153,45 +169,112 @@ void thin_out(std::vector<PiecePixel>& pixels, const std::vector<float>& steps) 
   pixels = std::move(kept);
 }
 
-std::optional<ShoePiece> piece_above(std::vector<Point> edge_px, const Plate& standing, double px_per_cm) {
+std::optional<ShoePiece> piece_above(const std::vector<Point>& edge_px, const Cut& cut, double px_per_cm) {
   const double least_columns = std::max(12.0, 1.5 * px_per_cm);
   if (static_cast<double>(edge_px.size()) < least_columns) return std::nullopt;
   ShoePiece piece;
-  piece.edge_px = std::move(edge_px);
+  piece.edge_px = edge_px;
   for (const Point& p : piece.edge_px) piece.floor_row_px = std::max(piece.floor_row_px, p.y);
   piece.pivot_px = {piece.edge_px[piece.edge_px.size() / 2].x, piece.floor_row_px};
   std::vector<float> steps;
-  for (const Point& p : piece.edge_px)
-    take_column(piece, steps, standing, p, static_cast<int>(piece_height_cm * px_per_cm));
+  for (const Point& p : piece.edge_px) take_column(piece, steps, cut, p);
   thin_out(piece.pixels, steps);
   return piece;
 }
 
-bool same_edge(const ShoePiece& a, const ShoePiece& b) {
-  return std::abs(a.floor_row_px - b.floor_row_px) < 1.5 && std::abs(a.pivot_px.x - b.pivot_px.x) < 8;
+bool same_edge(const ShoePiece& a, const ShoePiece& b) { return std::abs(a.floor_row_px - b.floor_row_px) < 1.5; }
+
+// Pixels of a column that move with the piece, less those that show the floor behind where the piece has gone.
+int votes_of(const ShoePiece& piece, const Ground& ground, const std::vector<SeenPiece>& seen, int x, int from_y,
+             int to_y) {
+  constexpr float telling_grey = 8;
+  int votes = 0;
+  for (int y = from_y; y < to_y; ++y) {
+    if (!ground.standing.holds(x, y)) continue;
+    const float standing = ground.standing.at(x, y);
+    for (const SeenPiece& s : seen) {
+      const double c = std::cos(s.pose.turn_rad);
+      const double t = std::sin(s.pose.turn_rad);
+      const double dx = x - piece.pivot_px.x;
+      const double dy = y - piece.pivot_px.y;
+      const double at_x = piece.pivot_px.x + s.pose.right_px + c * dx - t * dy;
+      const double at_y = piece.pivot_px.y + s.pose.down_px + t * dx + c * dy;
+      const Sampled now = sample(*s.strip, at_x, at_y);
+      const Sampled empty = sample(ground.empty, at_x, at_y);
+      if (!now.inside || !empty.inside || !(std::abs(standing - empty.grey) > telling_grey)) continue;
+      votes += std::abs(now.grey - standing) < std::abs(now.grey - empty.grey) ? 1 : -1;
+    }
+  }
+  return votes;
 }
 
 }  // namespace
 
-std::vector<ShoePiece> cut_pieces(const Plate& standing, const Plate& empty, const PieceWhere& where,
-                                  float noise_grey) {
-  const Columns columns = columns_of(where, standing.box);
-  const int top = std::max(standing.box.y0, static_cast<int>(where.heel_px.y - 3 * where.px_per_cm));
-  const int bottom = standing.box.y0 + standing.box.height;
+Ground blurred(const Ground& ground, int reach_px) {
+  return {blurred(ground.standing, reach_px), blurred(ground.empty, reach_px)};
+}
+
+std::optional<PiecePair> cut_piece(const Ground& ground, const Ground& soft, const std::vector<Point>& edge_px,
+                                   const PieceCutting& cutting) {
+  const int height_px = static_cast<int>(piece_height_cm * cutting.where.px_per_cm);
+  const float noise = std::max(0.7F, cutting.noise_grey);
+  const auto sharp = piece_above(edge_px, {ground.standing, height_px, noise}, cutting.where.px_per_cm);
+  const auto blurry =
+      piece_above(edge_px, {soft.standing, height_px, noise, 0.6 * cutting.soft_reach_px}, cutting.where.px_per_cm);
+  if (!sharp || !blurry) return std::nullopt;
+  return PiecePair{*sharp, *blurry};
+}
+
+std::vector<PiecePair> cut_pieces(const Ground& ground, const Ground& soft, const PieceCutting& cutting) {
+  const Box& box = ground.standing.box;
+  const PieceWhere& where = cutting.where;
+  const Columns columns = columns_of(where, box);
+  const int top = std::max(box.y0, static_cast<int>(where.heel_px.y - 3 * where.px_per_cm));
+  const int bottom = box.y0 + box.height;
   if (columns.to - columns.from < 12 || bottom - top < 12) return {};
   std::vector<std::vector<SharpStep>> steps;
-  for (int x = columns.from; x < columns.to; ++x) steps.push_back(sharp_steps(standing, empty, x, top, bottom));
-  std::vector<ShoePiece> pieces;
+  for (int x = columns.from; x < columns.to; ++x) {
+    steps.push_back(sharp_steps(ground.standing, ground.empty, x, top, bottom));
+  }
+  std::vector<PiecePair> pieces;
   for (const Guess guess : {Guess::lowest, Guess::lowest_brighter, Guess::second}) {
     std::vector<double> rows;
     for (const auto& column : steps) rows.push_back(guessed_row(column, guess));
-    auto piece = piece_above(ground_edge(smoothed(rows), columns.from, where.px_per_cm), standing, where.px_per_cm);
-    if (!piece || std::any_of(pieces.begin(), pieces.end(), [&](const auto& p) { return same_edge(p, *piece); }))
-      continue;
-    piece->noise_grey = std::max(0.7F, noise_grey);
-    pieces.push_back(*std::move(piece));
+    const auto piece = cut_piece(ground, soft, ground_edge(smoothed(rows), columns.from, where.px_per_cm), cutting);
+    const auto same = [&](const PiecePair& p) { return same_edge(p.sharp, piece->sharp); };
+    if (piece && std::none_of(pieces.begin(), pieces.end(), same)) pieces.push_back(*piece);
   }
   return pieces;
+}
+
+std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& ground,
+                                        const std::vector<SeenPiece>& seen) {
+  constexpr int rows = 7;
+  std::vector<int> votes;
+  for (const Point& p : piece.edge_px) {
+    votes.push_back(votes_of(piece, ground, seen, static_cast<int>(p.x), static_cast<int>(p.y) - 1 - rows,
+                             static_cast<int>(p.y) - 1));
+  }
+  // A column is judged with its neighbours; what is left may have no holes at its ends.
+  std::vector<Point> edge;
+  for (std::size_t i = 0; i < votes.size(); ++i) {
+    int sum = 0;
+    for (std::size_t j = i < 2 ? 0 : i - 2; j <= std::min(votes.size() - 1, i + 2); ++j) sum += votes[j];
+    if (sum > 0) edge.push_back(piece.edge_px[i]);
+  }
+  return edge;
+}
+
+bool goes_along(const ShoePiece& upper, const ShoePiece& lower, const Ground& ground,
+                const std::vector<SeenPiece>& seen) {
+  int votes = 0;
+  for (const Point& low : lower.edge_px) {
+    const auto high = std::find_if(upper.edge_px.begin(), upper.edge_px.end(), [&](Point p) { return p.x == low.x; });
+    if (high == upper.edge_px.end()) continue;
+    votes += votes_of(upper, ground, seen, static_cast<int>(low.x), static_cast<int>(high->y) + 2,
+                      static_cast<int>(std::ceil(low.y)) - 1);
+  }
+  return votes > 0;
 }
 
 double clearance_px(const ShoePiece& piece, const Pose& pose) {

@@ -13,18 +13,17 @@ using Vector = Eigen::Matrix<double, parameters, 1>;
 using Normal = Eigen::Matrix<double, parameters, parameters>;
 
 constexpr int most_iterations = 10;
-constexpr std::size_t most_solved = 3;  // of the starts, the likeliest
-constexpr double tukey = 4.7;           // standard deviations; 95 % efficient
+constexpr double tukey = 4.7;  // standard deviations; 95 % efficient
 constexpr double common_spread =
     5.0;  // by which rivals are compared: a median would forgive an edge in the wrong place
 constexpr double first_spread = 10.0;  // wide at first, so that an edge some pixels off still pulls; halved each round
 constexpr double least_seen = 0.6;
-constexpr double worst_loss = 0.55;
 // Priors: a turn of the piece between the start and the answer, its shift sideways, its brightness, its shadow.
 constexpr double turn_freedom_rad = 0.12;
 constexpr double right_freedom_px = 4.0;
 constexpr double brightness_freedom = 0.05;
 constexpr double shade_freedom = 0.5;
+constexpr double usual_shade = 0.9;
 
 struct Look {
   double residual = 0.0;  // over the noise
@@ -61,7 +60,7 @@ Look look_at(const Scene& scene, const PiecePixel& pixel, const Vector& p, doubl
       behind_y = by.inside && !std::isnan(by.grey) ? by.grey - b.grey : 0;
     }
   }
-  const double noise = scene.piece.noise_grey;
+  const double noise = pixel.doubt;
   Look look;
   look.inside = true;
   look.residual = (seen.grey - pixel.cover * p[brightness] * pixel.grey - through * p[shade] * behind) / noise;
@@ -90,25 +89,6 @@ double tukey_loss(double residual, double spread) {
   return 1 - k * k * k;
 }
 
-// Every fourth pixel, residuals only: how good a start is.
-double rough_loss(const Scene& scene, const Pose& pose, double spread) {
-  Vector p;
-  p << pose.right_px, pose.down_px, pose.turn_rad, 1, 0.9;
-  const double c = std::cos(pose.turn_rad);
-  const double s = std::sin(pose.turn_rad);
-  double loss = 0;
-  int seen = 0;
-  int all = 0;
-  for (std::size_t i = 0; i < scene.piece.pixels.size(); i += 5) {
-    ++all;
-    const Look look = look_at(scene, scene.piece.pixels[i], p, c, s, false);
-    if (!look.inside) continue;
-    ++seen;
-    loss += tukey_loss(look.residual, spread);
-  }
-  return seen < least_seen * all ? 1.0 : loss / seen;
-}
-
 struct Solved {
   Vector p;
   double sigma_px = 0.0;
@@ -124,7 +104,7 @@ double median_abs(std::vector<double>& values) {
 
 std::optional<Solved> solve(const Scene& scene, const Pose& start) {
   Solved solved;
-  solved.p << start.right_px, start.down_px, start.turn_rad, 1, 0.9;
+  solved.p << start.right_px, start.down_px, start.turn_rad, 1, usual_shade;
   Vector prior;
   prior << 1 / (right_freedom_px * right_freedom_px), 0, 1 / (turn_freedom_rad * turn_freedom_rad),
       1 / (brightness_freedom * brightness_freedom), 1 / (shade_freedom * shade_freedom);
@@ -168,25 +148,29 @@ std::optional<Solved> solve(const Scene& scene, const Pose& start) {
 
 }  // namespace
 
-std::optional<PieceFit> find_piece(const ShoePiece& piece, const Strip& strip, const Plate& empty,
-                                   const std::vector<Pose>& starts, const PieceLimits& limits) {
+double rough_misfit(const ShoePiece& piece, const Strip& strip, const Plate& empty, const Pose& pose) {
   const Scene scene{piece, strip, empty};
-  std::vector<std::pair<double, Pose>> ranked;
-  for (const Pose& start : starts) ranked.emplace_back(rough_loss(scene, start, common_spread), start);
-  std::stable_sort(ranked.begin(), ranked.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
-  std::optional<Solved> best;
-  for (std::size_t i = 0; i < std::min<std::size_t>(most_solved, ranked.size()); ++i) {
-    const std::optional<Solved> solved = solve(scene, ranked[i].second);
-    if (!solved) continue;
-    const double down_px = solved->p[down];
-    if (down_px < limits.least_down_px || down_px > limits.greatest_down_px ||
-        solved->p[turn] < limits.least_turn_rad || solved->p[turn] > limits.greatest_turn_rad) {
-      continue;
-    }
-    if (!best || solved->loss < best->loss) best = solved;
+  Vector p;
+  p << pose.right_px, pose.down_px, pose.turn_rad, 1, usual_shade;
+  const double c = std::cos(pose.turn_rad);
+  const double s = std::sin(pose.turn_rad);
+  double loss = 0;
+  int seen = 0;
+  int all = 0;
+  for (std::size_t i = 0; i < piece.pixels.size(); i += 6) {
+    ++all;
+    const Look look = look_at(scene, piece.pixels[i], p, c, s, false);
+    if (!look.inside) continue;
+    ++seen;
+    loss += tukey_loss(look.residual, common_spread);
   }
-  if (!best || best->loss > worst_loss) return std::nullopt;
-  return PieceFit{{best->p[right], best->p[down], best->p[turn]}, best->sigma_px, best->loss};
+  return seen < least_seen * all ? 1.0 : loss / seen;
+}
+
+std::optional<PieceFit> settle(const ShoePiece& piece, const Strip& strip, const Plate& empty, const Pose& start) {
+  const std::optional<Solved> solved = solve({piece, strip, empty}, start);
+  if (!solved) return std::nullopt;
+  return PieceFit{{solved->p[right], solved->p[down], solved->p[turn]}, solved->sigma_px, solved->loss};
 }
 
 }  // namespace risetrace::sole

@@ -18,10 +18,13 @@ constexpr double half_cycle_s = 0.4;    // a contact's middle is looked for no f
 constexpr double still_s = 0.03;        // frames so near the middle of a contact show the shoe standing
 constexpr double floating_s = 0.025;    // and so near the top of a flight, the floor without it
 constexpr std::size_t most_frames = 7;  // of each
+constexpr double greatest_rise_cm = 15.0;  // of a hop's clearance
 constexpr double least_swing_cm = 1.5;
 constexpr double heel_slack_cm = 0.8;  // the sole rises by no more than the heel, give or take
 constexpr double sink_cm = 1.2;        // into a soft floor
 constexpr double most_turn_rad = 1.0;
+constexpr std::size_t most_settled = 3;  // of the starts, the likeliest
+constexpr double worst_misfit = 0.5;
 constexpr double back_turn_rad = 0.3;
 
 struct Kept {
@@ -29,6 +32,26 @@ struct Kept {
   std::optional<Point> heel_px;
   std::optional<Point> forefoot_px;
 };
+
+// What one contact is measured against.
+struct Standing {
+  const Kept* middle = nullptr;
+  Ground ground;
+  Ground soft;
+};
+
+// The same places for a piece that turns about another pivot.
+std::vector<SeenPiece> at_pivot(std::vector<SeenPiece> seen, const ShoePiece& from, const ShoePiece& to) {
+  for (SeenPiece& s : seen) {
+    const double c = std::cos(s.pose.turn_rad);
+    const double t = std::sin(s.pose.turn_rad);
+    const double dx = to.pivot_px.x - from.pivot_px.x;
+    const double dy = to.pivot_px.y - from.pivot_px.y;
+    s.pose.right_px += c * dx - t * dy - dx;
+    s.pose.down_px += t * dx + c * dy - dy;
+  }
+  return seen;
+}
 
 }  // namespace
 
@@ -44,11 +67,22 @@ struct SoleFollower::Inside {
   void leaving(double top_s, std::optional<double> last_top_s);
   void follow(const Kept& middle, double from_s, double to_s, std::optional<double> top_before,
               std::optional<double> top_after);
-  [[nodiscard]] std::optional<PieceFit> find(const ShoePiece& piece, const Plate& empty, const Kept& middle,
-                                             const Kept& k, const std::vector<Pose>& known) const;
-  [[nodiscard]] double misfit_in_air(const ShoePiece& piece, const Plate& empty, const Kept& middle, double from_s,
-                                     double to_s) const;
-  void walk(const ShoePiece& piece, const Plate& empty, const Kept& middle, double to_s);
+  [[nodiscard]] int soft_reach_px() const {
+    return std::max(2, static_cast<int>(std::lround(0.3 * options.px_per_cm)));
+  }
+  [[nodiscard]] bool possible(const Pose& pose, double heel_rise_px) const;
+  [[nodiscard]] std::optional<PieceFit> find(const Standing& standing, const PiecePair& piece, const Kept& k,
+                                             const std::vector<Pose>& known) const;
+  [[nodiscard]] std::vector<SeenPiece> seen_in_air(const Standing& standing, const PiecePair& piece,
+                                                   double top_s) const;
+  [[nodiscard]] std::optional<PiecePair> true_piece(const Standing& standing, const PieceCutting& cutting,
+                                                    double from_s, double to_s) const;
+  [[nodiscard]] std::vector<const Kept*> between(double from_s, double to_s) const;
+  // Of the heel above where it was in the middle of the contact; as high as may be where it was not seen.
+  [[nodiscard]] double rise_px(const Standing& standing, const Kept& k) const {
+    return k.heel_px ? standing.middle->heel_px->y - k.heel_px->y : greatest_rise_cm * options.px_per_cm;
+  }
+  void walk(const Standing& standing, const PiecePair& piece, double to_s);
   void note(const Kept& kept, const ShoePiece& piece, const PieceFit& fit);
 
   SoleOptions options;
@@ -87,9 +121,7 @@ const Kept* SoleFollower::Inside::lowest_heel(double from_s, double to_s) const 
 
 std::vector<const Strip*> SoleFollower::Inside::near(double time_s, double reach_s) const {
   std::vector<const Strip*> strips;
-  for (const Kept& k : kept) {
-    if (k.heel_px) strips.push_back(&k.strip);
-  }
+  for (const Kept& k : kept) strips.push_back(&k.strip);
   std::stable_sort(strips.begin(), strips.end(), [&](const Strip* a, const Strip* b) {
     return std::abs(a->time_s - time_s) < std::abs(b->time_s - time_s);
   });
@@ -109,43 +141,66 @@ void SoleFollower::Inside::note(const Kept& k, const ShoePiece& piece, const Pie
   sample.sigma_px = std::max(0.05, fit.sigma_px);
 }
 
-std::optional<PieceFit> SoleFollower::Inside::find(const ShoePiece& piece, const Plate& empty, const Kept& middle,
-                                                   const Kept& k, const std::vector<Pose>& known) const {
-  const double rise = middle.heel_px->y - k.heel_px->y;
-  PieceLimits limits;
-  limits.least_down_px = -std::max(0.0, rise) - heel_slack_cm * options.px_per_cm;
-  limits.greatest_down_px = sink_cm * options.px_per_cm;
-  limits.least_turn_rad = options.forward > 0 ? -back_turn_rad : -most_turn_rad;
-  limits.greatest_turn_rad = options.forward > 0 ? most_turn_rad : back_turn_rad;
+bool SoleFollower::Inside::possible(const Pose& pose, double heel_rise_px) const {
+  const double turn = options.forward * pose.turn_rad;
+  return pose.down_px > -std::max(0.0, heel_rise_px) - heel_slack_cm * options.px_per_cm &&
+         pose.down_px < sink_cm * options.px_per_cm && turn > -back_turn_rad && turn < most_turn_rad;
+}
+
+// Blurred first, from `known` places and from a grid of others; then sharp from where that led.
+std::optional<PieceFit> SoleFollower::Inside::find(const Standing& standing, const PiecePair& piece, const Kept& k,
+                                                   const std::vector<Pose>& known) const {
+  const double rise = rise_px(standing, k);
+  const Strip soft_strip = blurred(k.strip, soft_reach_px());
   const Pose last = known.empty() ? Pose{} : known.front();
-  std::vector<Pose> starts = known;
-  const double grid = std::max(2.0, 0.25 * options.px_per_cm);
-  for (double down = limits.least_down_px; down <= limits.greatest_down_px; down += grid) {
-    for (const double turn : {-0.12, 0.0, 0.12, 0.25}) {
-      starts.push_back({last.right_px, down, last.turn_rad + options.forward * turn});
+  std::vector<std::pair<double, Pose>> starts;
+  const auto add = [&](const Pose& pose) {
+    if (possible(pose, rise)) {
+      starts.emplace_back(rough_misfit(piece.soft, soft_strip, standing.soft.empty, pose), pose);
     }
+  };
+  for (const Pose& pose : known) add(pose);
+  const double grid = 0.4 * options.px_per_cm;
+  for (double up = -sink_cm * options.px_per_cm; up < rise + heel_slack_cm * options.px_per_cm; up += grid) {
+    for (const double turn : {0.0, 0.2, 0.4, 0.6}) add({last.right_px, -up, options.forward * turn});
   }
-  return find_piece(piece, k.strip, empty, starts, limits);
+  std::stable_sort(starts.begin(), starts.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+  std::optional<PieceFit> best;
+  for (std::size_t i = 0; i < std::min(most_settled, starts.size()); ++i) {
+    const auto soft = settle(piece.soft, soft_strip, standing.soft.empty, starts[i].second);
+    if (!soft || !possible(soft->pose, rise)) continue;
+    const auto sharp = settle(piece.sharp, k.strip, standing.ground.empty, soft->pose);
+    if (!sharp || !possible(sharp->pose, rise)) continue;
+    if (!best || sharp->misfit < best->misfit) best = sharp;
+  }
+  if (best && best->misfit > worst_misfit) best.reset();
+  return best;
+}
+
+// In the order from the one time to the other.
+std::vector<const Kept*> SoleFollower::Inside::between(double from_s, double to_s) const {
+  std::vector<const Kept*> way;
+  for (const Kept& k : kept) {
+    const double t = k.strip.time_s;
+    if (t >= std::min(from_s, to_s) && t <= std::max(from_s, to_s)) way.push_back(&k);
+  }
+  if (to_s < from_s) std::reverse(way.begin(), way.end());
+  return way;
 }
 
 // From the middle of the contact outwards, frame by frame, to `to_s` on either side of it.
-void SoleFollower::Inside::walk(const ShoePiece& piece, const Plate& empty, const Kept& middle, double to_s) {
-  std::vector<const Kept*> way;
-  for (const Kept& k : kept) {
-    const bool between = to_s > middle.strip.time_s ? k.strip.time_s >= middle.strip.time_s && k.strip.time_s <= to_s
-                                                    : k.strip.time_s <= middle.strip.time_s && k.strip.time_s >= to_s;
-    if (between && k.heel_px) way.push_back(&k);
-  }
-  if (to_s < middle.strip.time_s) std::reverse(way.begin(), way.end());
+void SoleFollower::Inside::walk(const Standing& standing, const PiecePair& piece, double to_s) {
+  const double middle_s = standing.middle->strip.time_s;
+  const std::vector<const Kept*> way = between(middle_s, to_s);
   Pose last;
   Pose before;
   int lost = 0;
   for (const Kept* k : way) {
     const Pose onwards{2 * last.right_px - before.right_px, 2 * last.down_px - before.down_px,
                        2 * last.turn_rad - before.turn_rad};
-    const auto fit = find(piece, empty, middle, *k, {last, onwards});
+    const auto fit = find(standing, piece, *k, {last, onwards});
     if (fit) {
-      note(*k, piece, *fit);
+      note(*k, piece.sharp, *fit);
       before = lost == 0 ? last : fit->pose;
       last = fit->pose;
       lost = 0;
@@ -155,28 +210,53 @@ void SoleFollower::Inside::walk(const ShoePiece& piece, const Plate& empty, cons
   }
 }
 
-// How well a piece is found again in the frames in which the shoe has just left, or is about to reach, the floor.
-double SoleFollower::Inside::misfit_in_air(const ShoePiece& piece, const Plate& empty, const Kept& middle,
-                                           double from_s, double to_s) const {
-  double sum = 0;
-  int count = 0;
-  for (const double top_s : {from_s, to_s}) {
-    if (std::abs(top_s - middle.strip.time_s) < 1e-9) continue;
-    for (const double share : {0.55, 0.7, 0.85}) {  // of the way to the top of the flight
-      const double at_s = middle.strip.time_s + share * (top_s - middle.strip.time_s);
-      const Kept* nearest = nullptr;
-      for (const Kept& k : kept) {
-        if (!k.heel_px) continue;
-        if (nearest == nullptr || std::abs(k.strip.time_s - at_s) < std::abs(nearest->strip.time_s - at_s))
-          nearest = &k;
-      }
-      if (nearest == nullptr) continue;
-      const auto fit = find(piece, empty, middle, *nearest, {});
-      sum += fit ? fit->misfit : 1.0;
-      ++count;
+// Where the piece is in frames in which the shoe is surely in the air.
+std::vector<SeenPiece> SoleFollower::Inside::seen_in_air(const Standing& standing, const PiecePair& piece,
+                                                         double top_s) const {
+  const double middle_s = standing.middle->strip.time_s;
+  double greatest = 0;
+  for (const Kept* k : between(middle_s, top_s))
+    if (k->heel_px) greatest = std::max(greatest, rise_px(standing, *k));
+  std::vector<SeenPiece> seen;
+  for (const double share : {0.75, 0.85, 0.95}) {  // of the heel's rise: half of it is done when the toes leave
+    const Kept* nearest = nullptr;
+    for (const Kept* k : between(middle_s, top_s)) {
+      if (!k->heel_px) continue;
+      const double off = std::abs(rise_px(standing, *k) - share * greatest);
+      if (nearest == nullptr || off < std::abs(rise_px(standing, *nearest) - share * greatest)) nearest = k;
     }
+    if (nearest == nullptr) continue;
+    if (const auto fit = find(standing, piece, *nearest, {})) seen.push_back({&nearest->strip, fit->pose});
   }
-  return count > 0 ? sum / count : 1.0;
+  return seen;
+}
+
+// The highest edge is the shoe's or lies within it. What lies between it and the next lower one either goes with the
+// shoe when that is in the air, and then the lower edge is the shoe's, or stays behind as a shadow does. Columns that
+// stay behind are no shoe either.
+std::optional<PiecePair> SoleFollower::Inside::true_piece(const Standing& standing, const PieceCutting& cutting,
+                                                          double from_s, double to_s) const {
+  std::vector<PiecePair> pieces = cut_pieces(standing.ground, standing.soft, cutting);
+  std::stable_sort(pieces.begin(), pieces.end(),
+                   [](const auto& a, const auto& b) { return a.sharp.floor_row_px < b.sharp.floor_row_px; });
+  const double middle_s = standing.middle->strip.time_s;
+  for (std::size_t i = 0; i < pieces.size(); ++i) {
+    std::vector<SeenPiece> seen;
+    for (const double top_s : {from_s, to_s}) {
+      if (top_s == middle_s) continue;
+      const std::vector<SeenPiece> some = seen_in_air(standing, pieces[i], top_s);
+      seen.insert(seen.end(), some.begin(), some.end());
+    }
+    if (seen.empty()) continue;
+    std::size_t best = i;
+    while (best + 1 < pieces.size() && goes_along(pieces[i].sharp, pieces[best + 1].sharp, standing.ground, seen)) {
+      ++best;
+    }
+    const std::vector<SeenPiece> moved = best == i ? seen : at_pivot(seen, pieces[i].sharp, pieces[best].sharp);
+    return cut_piece(standing.ground, standing.soft, edge_that_goes_along(pieces[best].sharp, standing.ground, moved),
+                     cutting);
+  }
+  return std::nullopt;
 }
 
 void SoleFollower::Inside::follow(const Kept& middle, double from_s, double to_s, std::optional<double> top_before,
@@ -190,31 +270,22 @@ void SoleFollower::Inside::follow(const Kept& middle, double from_s, double to_s
   const std::vector<const Strip*> ground = near(middle.strip.time_s, still_s);
   if (air.empty() || ground.empty()) return;
   const Box box = middle.strip.box;
-  const Plate standing = median_plate(ground, box);
-  const Plate empty = median_plate(air, box);
+  Standing standing{&middle, {median_plate(ground, box), median_plate(air, box)}, {}};
+  standing.soft = blurred(standing.ground, soft_reach_px());
   std::vector<double> noise;
   for (int y = box.y0 + 1; y < box.y0 + box.height - 1; y += 3) {
     for (int x = box.x0 + 1; x < box.x0 + box.width - 1; x += 5) {
       const Sampled s = sample(middle.strip, x, y);
-      if (s.inside) noise.push_back(s.grey - standing.at(x, y));
+      if (s.inside) noise.push_back(s.grey - standing.ground.standing.at(x, y));
     }
   }
   const float noise_grey = noise.empty() ? 2.0F : static_cast<float>(math::robust_sd(noise) + 0.5);
   const PieceWhere where{*middle.heel_px, options.forward, options.px_per_cm, middle.forefoot_px};
-  const std::vector<ShoePiece> pieces = cut_pieces(standing, empty, where, noise_grey);
-  const ShoePiece* piece = nullptr;
-  double least = 2.0;
-  for (const ShoePiece& p : pieces) {
-    const double misfit = pieces.size() > 1 ? misfit_in_air(p, empty, middle, from_s, to_s) : 0.0;
-    if (misfit < least) {
-      least = misfit;
-      piece = &p;
-    }
-  }
-  if (piece == nullptr) return;
-  floor_rows.push_back(piece->floor_row_px);
-  if (from_s < middle.strip.time_s) walk(*piece, empty, middle, from_s);
-  if (to_s > middle.strip.time_s) walk(*piece, empty, middle, to_s);
+  const auto piece = true_piece(standing, {where, noise_grey, soft_reach_px()}, from_s, to_s);
+  if (!piece) return;
+  floor_rows.push_back(piece->sharp.floor_row_px);
+  if (from_s < middle.strip.time_s) walk(standing, *piece, from_s);
+  if (to_s > middle.strip.time_s) walk(standing, *piece, to_s);
 }
 
 void SoleFollower::Inside::landing(double top_s, double until_s, std::optional<double> next_top_s) {

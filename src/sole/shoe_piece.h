@@ -19,6 +19,8 @@ struct PiecePixel {
   float dy = 0.0F;
   float grey = 0.0F;   // of the shoe
   float cover = 0.0F;  // 1 inside of the shoe, 0 below its edge
+  float doubt =
+      1.0F;  // standard deviation, grey levels: the sensor's, and on a step of brightness what blur does to it
 };
 
 struct ShoePiece {
@@ -27,6 +29,12 @@ struct ShoePiece {
   std::vector<Point> edge_px;  // the lower edge, one point a column
   std::vector<PiecePixel> pixels;
   float noise_grey = 1.0F;  // standard deviation of one pixel of one frame
+};
+
+// The same piece sharp and blurred: blurred it is found from farther away, sharp it is found exactly.
+struct PiecePair {
+  ShoePiece sharp;
+  ShoePiece soft;
 };
 
 struct Pose {
@@ -41,13 +49,6 @@ struct PieceFit {
   double misfit = 0.0;    // 0 .. 1: share of the piece that looks otherwise
 };
 
-struct PieceLimits {
-  double least_down_px = 0.0;  // negative: upwards
-  double greatest_down_px = 0.0;
-  double least_turn_rad = 0.0;
-  double greatest_turn_rad = 0.0;
-};
-
 struct PieceWhere {
   Point heel_px;       // of its sticker, with the shoe on the ground
   double forward = 1;  // +1: the toes point right in the picture
@@ -56,14 +57,43 @@ struct PieceWhere {
   std::optional<Point> forefoot_px;
 };
 
-// `standing`: the picture while the shoe stands; `empty`: without it. One piece for each edge that may be the shoe's
-// and not its shadow's, the likeliest first; the right one is that which is found again when the shoe is in the air.
-// Empty where no edge stands out.
-std::vector<ShoePiece> cut_pieces(const Plate& standing, const Plate& empty, const PieceWhere& where, float noise_grey);
+struct Ground {
+  Plate standing;  // the picture while the shoe stands
+  Plate empty;     // without it
+};
 
-// Where the piece is in a frame, beginning from `starts`. Empty: nothing like it.
-std::optional<PieceFit> find_piece(const ShoePiece& piece, const Strip& strip, const Plate& empty,
-                                   const std::vector<Pose>& starts, const PieceLimits& limits);
+Ground blurred(const Ground& ground, int reach_px);
+
+struct PieceCutting {
+  PieceWhere where;
+  float noise_grey = 1.0F;  // standard deviation of one pixel of one frame
+  int soft_reach_px = 3;    // `soft` below is `ground` blurred by so much
+};
+
+// One piece for each edge that may be the shoe's and not its shadow's; which of them is, shows when the shoe is in the
+// air. Empty where no edge stands out.
+std::vector<PiecePair> cut_pieces(const Ground& ground, const Ground& soft, const PieceCutting& cutting);
+// The piece above a known edge. Empty: too few columns.
+std::optional<PiecePair> cut_piece(const Ground& ground, const Ground& soft, const std::vector<Point>& edge_px,
+                                   const PieceCutting& cutting);
+
+// How much of the piece looks otherwise in this place, 0 .. 1, from some of its pixels.
+double rough_misfit(const ShoePiece& piece, const Strip& strip, const Plate& empty, const Pose& pose);
+// The place nearby where the piece fits best. Empty: it runs away, or too little of it is in sight.
+std::optional<PieceFit> settle(const ShoePiece& piece, const Strip& strip, const Plate& empty, const Pose& start);
+
+struct SeenPiece {
+  const Strip* strip = nullptr;
+  Pose pose;
+};
+
+// Whether what lies between the edges of two pieces cut from one picture moves with the upper one.
+bool goes_along(const ShoePiece& upper, const ShoePiece& lower, const Ground& ground,
+                const std::vector<SeenPiece>& seen);
+
+// The columns of a piece's edge whose pixels move with it: ahead of the toes there may be nothing but a shadow's edge.
+std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& ground,
+                                        const std::vector<SeenPiece>& seen);
 
 // Of the lowest point of the piece's edge above the row where it stands.
 double clearance_px(const ShoePiece& piece, const Pose& pose);

@@ -19,6 +19,9 @@ struct Strip {
 
 Strip strip_of(const clip::Frame& frame, Box box, Point shift_px);
 
+// Each pixel the mean of the square of 2 * reach + 1 about it.
+Strip blurred(const Strip& strip, int reach_px);
+
 struct Sampled {
   float grey = 0.0F;
   bool inside = false;
@@ -42,6 +45,8 @@ struct Plate {
 };
 
 Sampled sample(const Plate& plate, double x_px, double y_px);
+
+Plate blurred(const Plate& plate, int reach_px);
 
 // The median of several strips, pixel by pixel, over `box`.
 Plate median_plate(const std::vector<const Strip*>& strips, Box box);

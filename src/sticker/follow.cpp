@@ -32,11 +32,12 @@ double blend(double from, double to, double share) { return from + share * (to -
 
 }  // namespace
 
-Follower::Follower(const Fit& first, double time_s)
+Follower::Follower(const Fit& first, double time_s, bool jerky)
     : look_(first.look),
       first_look_(first.look),
       place_px_(first.centre_px),
       time_s_(time_s),
+      jerky_(jerky),
       sigma_px_(first.sigma_px),
       usual_explained_(first.explained) {}
 
@@ -136,7 +137,10 @@ TrackSample Follower::follow(const clip::Frame& frame) {
   if (!fit || fit->explained < std::min(plainly_explained, usual_explained_ - 0.08)) {
     const double moved = std::hypot(predicted.x - place_px_.x, predicted.y - place_px_.y);
     const double radius = look_.outer_radius_px;
-    const double reach = std::min(1.5 * radius + moved + 4 + 2.0 * frames_lost_, 10 * radius + 20);
+    // Half of 150 m/s2 over the time since it was seen, for a sticker of about a centimetre's radius.
+    const double thrown_radii = jerky_ ? std::min(12.0, 7500 * step_s * step_s) : 0;
+    const double reach =
+        std::min((1.5 + thrown_radii) * radius + moved + 4 + 2.0 * frames_lost_, (10 + thrown_radii) * radius + 20);
     const std::optional<Fit> found = search_around(frame, predicted, reach);
     if (found && (!fit || found->explained > fit->explained + 0.05)) fit = found;
   }

@@ -47,7 +47,7 @@ struct Candidate {
 };
 
 Candidate candidate_from(const Fit& fit, const clip::Frame& frame, Movement movement) {
-  return {.follower = Follower(fit, frame.time_s),
+  return {.follower = Follower(fit, frame.time_s, movement == Movement::hop),
           .samples = {},
           .excursion = Excursion(movement == Movement::hop ? hop_leap : raise_leap),
           .look_score = spot_score(fit),

@@ -1,0 +1,196 @@
+#include "hop/find_contacts.h"
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "hop/fit_event.h"
+#include "math/statistics.h"
+
+namespace risetrace::hop {
+namespace {
+
+constexpr double gravity_cm_s2 = 980.665;  // CGPM 1901
+constexpr double off_floor_cm = 0.25;      // clearance beyond what a sole on the ground shows
+constexpr double surely_off_cm = 1.2;      // beyond what a soft sole gives
+constexpr double least_flight_cm = 0.4;    // at its top
+constexpr double air_window_s = 0.05;
+constexpr double ground_window_s = 0.05;
+constexpr int least_air = 3;
+constexpr int least_ground = 2;
+constexpr double longest_hidden_s = 0.3;  // a flight's top may be out of sight for so long
+constexpr double usual_contact_s = 0.25;
+constexpr int rounds = 2;  // the length of a contact, which shapes its sole's give, is known better after the first
+// Of a take-off read from the forefoot's sticker: the ball leaves up to some 30 ms before the toe's tip.
+constexpr double toe_roll_u_s = 0.008;
+
+using Samples = std::vector<sole::ClearanceSample>;
+
+struct Flight {
+  std::size_t first = 0;  // samples clear of the floor
+  std::size_t last = 0;
+  double from_s = 0.0;  // as far as is known
+  double to_s = 0.0;
+};
+
+std::vector<Flight> flights_of(const Samples& seen, double px_per_cm) {
+  std::vector<Flight> flights;
+  const double off_px = std::max(1.0, off_floor_cm * px_per_cm);
+  for (std::size_t i = 0; i < seen.size(); ++i) {
+    if (seen[i].up_px <= off_px) continue;
+    if (flights.empty() || flights.back().last + 1 != i || seen[i].time_s - seen[i - 1].time_s > longest_hidden_s) {
+      flights.push_back({i, i, seen[i].time_s, 0});
+    }
+    flights.back().last = i;
+    flights.back().to_s = seen[i].time_s;
+  }
+  std::erase_if(flights, [&](const Flight& f) {
+    double top = 0;
+    for (std::size_t i = f.first; i <= f.last; ++i) top = std::max(top, seen[i].up_px);
+    return top < std::max(2.5, least_flight_cm * px_per_cm);
+  });
+  return flights;
+}
+
+struct Side {
+  bool takeoff = false;
+  std::size_t air = 0;     // the sample clear of the floor that is nearest to the event
+  std::size_t ground = 0;  // its neighbour on the ground
+};
+
+// The samples about an event that may speak for it, in order of time: from the ground side's window before `from_s` to
+// the air side's after `to_s`, or the other way round for a touchdown. A soft sole sinks after it has touched, so how
+// high a sample is does not say on which side of the event it lies.
+std::vector<EventSample> window_of(const Samples& seen, const Side& side, double ground_s, double air_s, double off_px,
+                                   double sure_px) {
+  std::vector<EventSample> window;
+  const std::ptrdiff_t towards_air = side.takeoff ? 1 : -1;
+  const auto end = static_cast<std::ptrdiff_t>(seen.size());
+  const auto take = [&](std::ptrdiff_t from, std::ptrdiff_t step, double limit_s, int least, bool in_air) {
+    int count = 0;
+    const double from_s = seen[static_cast<std::size_t>(from)].time_s;
+    for (std::ptrdiff_t i = from; i >= 0 && i < end; i += step, ++count) {
+      const sole::ClearanceSample& s = seen[static_cast<std::size_t>(i)];
+      if (in_air ? s.up_px <= off_px : s.up_px > sure_px) break;  // another contact, another flight
+      if (count >= least && std::abs(s.time_s - from_s) > limit_s) break;
+      window.push_back({s.time_s, s.up_px, s.sigma_px, in_air});
+    }
+  };
+  take(static_cast<std::ptrdiff_t>(side.air), towards_air, air_s, least_air, true);
+  take(static_cast<std::ptrdiff_t>(side.ground), -towards_air, ground_s, least_ground, false);
+  std::sort(window.begin(), window.end(), [](const auto& a, const auto& b) { return a.time_s < b.time_s; });
+  return window;
+}
+
+class Finder {
+ public:
+  Finder(const sole::Clearance& clearance, const ContactOptions& options)
+      : options_(options), px_per_cm_(options.px_per_cm.value_or(options.guessed_px_per_cm)) {
+    std::vector<double> steps;
+    for (std::size_t i = 0; i < clearance.samples.size(); ++i) {
+      times_.push_back(clearance.samples[i].time_s);
+      if (clearance.samples[i].seen) seen_.push_back(clearance.samples[i]);
+      if (i > 0) steps.push_back(times_[i] - times_[i - 1]);
+    }
+    step_s_ = steps.empty() ? 0 : math::median(steps);
+    first_frame_ = clearance.samples.empty() ? 0 : clearance.samples.front().frame;
+    flights_ = flights_of(seen_, px_per_cm_);
+  }
+
+  [[nodiscard]] Contacts contacts() {
+    for (int round = 0; round < rounds; ++round) {
+      for (std::size_t f = 0; f < flights_.size(); ++f) {
+        for (const bool takeoff : {true, false}) {
+          if (const auto found = event(f, takeoff)) (takeoff ? flights_[f].from_s : flights_[f].to_s) = found->time_s;
+        }
+      }
+    }
+    Contacts out;
+    Contact now;
+    for (std::size_t f = 0; f < flights_.size(); ++f) {
+      now.takeoff = event(f, true);
+      out.contacts.push_back(now);
+      now = Contact{};
+      now.touchdown = event(f, false);
+    }
+    if (!flights_.empty()) out.contacts.push_back(now);
+    return out;
+  }
+
+ private:
+  [[nodiscard]] double about_contact_s(std::size_t flight, bool takeoff) const {
+    if (takeoff ? flight == 0 : flight + 1 >= flights_.size()) return usual_contact_s;
+    const Flight& before = flights_[takeoff ? flight - 1 : flight];
+    const Flight& after = flights_[takeoff ? flight : flight + 1];
+    return std::clamp(after.from_s - before.to_s, 0.06, 0.6);
+  }
+
+  [[nodiscard]] std::optional<Instant> event(std::size_t flight, bool takeoff) const {
+    const Flight& f = flights_[flight];
+    const Side side{takeoff, takeoff ? f.first : f.last, takeoff ? f.first - 1 : f.last + 1};
+    if (side.ground >= seen_.size()) return std::nullopt;  // the clip begins, or ends, in the air
+    const double gap_s = std::abs(seen_[side.air].time_s - seen_[side.ground].time_s);
+    if (gap_s > 3.5 * step_s_) return std::nullopt;  // hidden
+    const double off_px = std::max(1.0, off_floor_cm * px_per_cm_);
+    double top_px = 0;
+    for (std::size_t i = f.first; i <= f.last; ++i) top_px = std::max(top_px, seen_[i].up_px);
+    const double sure_px = std::min(surely_off_cm * px_per_cm_, 0.6 * top_px);
+    std::size_t sure = side.air;
+    while (takeoff && sure < f.last && seen_[sure].up_px < sure_px) ++sure;
+    while (!takeoff && sure > f.first && seen_[sure].up_px < sure_px) --sure;
+    EventFrame frame;
+    frame.takeoff = takeoff;
+    frame.earliest_s = std::min(seen_[sure].time_s, seen_[side.ground].time_s) - 1.5 * step_s_;
+    frame.latest_s = std::max(seen_[sure].time_s, seen_[side.ground].time_s) + 1.5 * step_s_;
+    frame.step_s = step_s_;
+    frame.contact_s = about_contact_s(flight, takeoff);
+    frame.px_per_cm = px_per_cm_;
+    if (options_.px_per_cm) frame.gravity_px_s2 = gravity_cm_s2 * *options_.px_per_cm;
+    const double flight_s = seen_[f.last].time_s - seen_[f.first].time_s;
+    const double reach_s = std::abs(seen_[sure].time_s - seen_[side.air].time_s) + air_window_s;
+    const auto fit =
+        fit_event(window_of(seen_, side, ground_window_s, std::min(reach_s, 0.6 * flight_s), off_px, sure_px), frame);
+    if (!fit) return std::nullopt;
+    Instant instant;
+    instant.time_s = fit->time_s;
+    instant.time_s_u = fit->time_s_u;
+    if (options_.witness != Witness::sole && takeoff) instant.time_s_u = std::hypot(instant.time_s_u, toe_roll_u_s);
+    instant.witness = options_.witness;
+    const auto next = std::lower_bound(times_.begin(), times_.end(), fit->time_s);
+    instant.frame = first_frame_ + (next - times_.begin());
+    return instant;
+  }
+
+  ContactOptions options_;
+  double px_per_cm_;
+  Samples seen_;
+  std::vector<double> times_;
+  std::vector<Flight> flights_;
+  double step_s_ = 0.0;
+  std::int64_t first_frame_ = 0;
+};
+
+}  // namespace
+
+Contacts find_contacts(const sole::Clearance& clearance, const ContactOptions& options) {
+  return Finder(clearance, options).contacts();
+}
+
+std::optional<double> gravity_seen(const sole::Clearance& clearance, const Contacts& contacts, double px_per_cm) {
+  std::vector<double> bends;
+  for (std::size_t k = 0; k + 1 < contacts.contacts.size(); ++k) {
+    const auto& from = contacts.contacts[k].takeoff;
+    const auto& to = contacts.contacts[k + 1].touchdown;
+    if (!from || !to) continue;
+    double top_px = 0;
+    for (const auto& s : clearance.samples) {
+      if (s.seen && s.time_s > from->time_s && s.time_s < to->time_s) top_px = std::max(top_px, s.up_px);
+    }
+    const double flight_s = to->time_s - from->time_s;
+    if (top_px > 0 && flight_s > 0) bends.push_back(8 * top_px / (flight_s * flight_s) / (gravity_cm_s2 * px_per_cm));
+  }
+  if (bends.size() < 2) return std::nullopt;
+  return math::median(bends);
+}
+
+}  // namespace risetrace::hop

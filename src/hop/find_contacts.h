@@ -1,0 +1,25 @@
+// Times on the ground from the shoe's clearance.
+#pragma once
+
+#include <optional>
+
+#include "hop/contacts.h"
+#include "sole/clearance.h"
+
+namespace risetrace::hop {
+
+struct ContactOptions {
+  std::optional<double> px_per_cm;  // empty: no card; gravity's bend is then fitted, not known
+  double guessed_px_per_cm = 10.0;  // sizes the thresholds where the scale is not known
+  Witness witness = Witness::sole;
+};
+
+// Every stretch in which the shoe is clear of the floor is a flight; what lies between is a contact. Samples in order
+// of time; gaps in them may hide an event, which is then empty.
+Contacts find_contacts(const sole::Clearance& clearance, const ContactOptions& options);
+
+// What gravity has to say about the clock: the bend of the flights' parabolas in units of g. About 1 for a true clock,
+// 1/64 for 240 frames a second stored as 30. Empty without a scale or with fewer than two whole flights.
+std::optional<double> gravity_seen(const sole::Clearance& clearance, const Contacts& contacts, double px_per_cm);
+
+}  // namespace risetrace::hop

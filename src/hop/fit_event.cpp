@@ -1,0 +1,151 @@
+#include "hop/fit_event.h"
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+
+namespace risetrace::hop {
+namespace {
+
+enum Parameter { level, speed, bend, give };
+constexpr int parameters = 4;
+using Vector = Eigen::Matrix<double, parameters, 1>;
+using Normal = Eigen::Matrix<double, parameters, parameters>;
+
+constexpr double model_px = 0.15;         // what the piece's own fit does not know of
+constexpr double model_share = 0.02;      // of the clearance: the foot turns while it moves
+constexpr double bend_freedom_g = 0.5;    // the foot's own movement against the body's, as a part of gravity
+constexpr double free_bend_cm_s2 = 2000;  // where the scale is not known
+constexpr double give_freedom_cm = 0.5;
+constexpr double huber = 2.0;
+
+struct Weighed {
+  double after_s = 0.0;  // into the air, positive
+  double up_px = 0.0;
+  double weight = 0.0;
+};
+
+struct Tried {
+  Vector p;
+  double loss = 0.0;
+  double sum_squares = 0.0;
+};
+
+Vector design(double after_s, double contact_s) {
+  Vector row;
+  if (after_s >= 0) {
+    row << 1, after_s, 0.5 * after_s * after_s, 0;
+  } else {
+    row << 1, 0, 0, -std::sin(M_PI * std::min(1.0, -after_s / contact_s));
+  }
+  return row;
+}
+
+class Trial {
+ public:
+  Trial(const std::vector<EventSample>& samples, const EventFrame& frame) : samples_(samples), frame_(frame) {
+    const double gravity = frame.gravity_px_s2.value_or(0);
+    wanted_ << 0, 0, -gravity, 0;
+    const double bend_sd = frame.gravity_px_s2 ? bend_freedom_g * gravity : free_bend_cm_s2 * frame.px_per_cm;
+    const double give_sd = give_freedom_cm * frame.px_per_cm;
+    prior_ << 0, 0, 1 / (bend_sd * bend_sd), 1 / (give_sd * give_sd);
+  }
+
+  [[nodiscard]] Tried at(double event_s) const {
+    std::vector<Weighed> points;
+    for (const EventSample& s : samples_) {
+      const double after = frame_.takeoff ? s.time_s - event_s : event_s - s.time_s;
+      const double spread = std::hypot(std::max(s.sigma_px, model_px), model_share * s.up_px);
+      points.push_back({after, s.up_px, 1 / (spread * spread)});
+    }
+    Tried tried;
+    std::vector<double> down(points.size(), 1.0);
+    for (int round = 0; round < 3; ++round) {
+      Normal normal = prior_.asDiagonal();
+      normal(speed, speed) += 1e-12;
+      Vector right = prior_.cwiseProduct(wanted_);
+      for (std::size_t i = 0; i < points.size(); ++i) {
+        const Vector row = design(points[i].after_s, frame_.contact_s);
+        normal += points[i].weight * down[i] * row * row.transpose();
+        right += points[i].weight * down[i] * points[i].up_px * row;
+      }
+      tried.p = normal.ldlt().solve(right);
+      tried.loss = 0;
+      tried.sum_squares = 0;
+      for (std::size_t i = 0; i < points.size(); ++i) {
+        const double z = std::sqrt(points[i].weight) *
+                         std::abs(points[i].up_px - design(points[i].after_s, frame_.contact_s).dot(tried.p));
+        down[i] = z > huber ? huber / z : 1;
+        tried.loss += z > huber ? huber * (2 * z - huber) : z * z;
+        tried.sum_squares += std::min(z * z, 9.0);
+      }
+      tried.loss += prior_.dot((tried.p - wanted_).cwiseAbs2());
+    }
+    if (tried.p[speed] <= 0) tried.loss += 1e6;  // a foot leaves the ground upwards
+    return tried;
+  }
+
+ private:
+  const std::vector<EventSample>& samples_;
+  const EventFrame& frame_;
+  Vector wanted_;
+  Vector prior_;
+};
+
+// Half the width over which the loss grows by `by`.
+double half_width(const Trial& trial, double best_s, double best_loss, double by, double step_s) {
+  double width = 0;
+  for (const double side : {-1.0, 1.0}) {
+    double low = 0;
+    double high = step_s / 64;
+    while (high < 2 * step_s && trial.at(best_s + side * high).loss < best_loss + by) {
+      low = high;
+      high *= 2;
+    }
+    for (int round = 0; round < 12; ++round) {
+      const double middle = (low + high) / 2;
+      (trial.at(best_s + side * middle).loss < best_loss + by ? low : high) = middle;
+    }
+    width += high / 2;
+  }
+  return width;
+}
+
+}  // namespace
+
+std::optional<EventFit> fit_event(const std::vector<EventSample>& samples, const EventFrame& frame) {
+  const auto flying = std::count_if(samples.begin(), samples.end(), [](const auto& s) { return s.in_air; });
+  if (flying < 2 || flying == static_cast<std::ptrdiff_t>(samples.size())) return std::nullopt;
+  const Trial trial(samples, frame);
+  double best_s = frame.earliest_s;
+  double best_loss = trial.at(best_s).loss;
+  const double coarse = frame.step_s / 20;
+  for (double t = frame.earliest_s; t <= frame.latest_s; t += coarse) {
+    if (const double loss = trial.at(t).loss; loss < best_loss) {
+      best_loss = loss;
+      best_s = t;
+    }
+  }
+  double reach = coarse;
+  for (int round = 0; round < 20; ++round) {
+    reach *= 0.6;
+    for (const double t : {best_s - reach, best_s + reach}) {
+      if (const double loss = trial.at(t).loss; loss < best_loss) {
+        best_loss = loss;
+        best_s = t;
+      }
+    }
+  }
+  const Tried best = trial.at(best_s);
+  EventFit fit;
+  fit.time_s = best_s;
+  const double freedom = std::max(1.0, static_cast<double>(samples.size()) - 4);
+  const double excess = std::max(1.0, best.sum_squares / freedom);
+  fit.time_s_u = half_width(trial, best_s, best.loss, excess, frame.step_s);
+  fit.misfit = std::sqrt(best.sum_squares / freedom);
+  fit.speed_px_s = best.p[speed];
+  fit.bend_px_s2 = best.p[bend];
+  return fit;
+}
+
+}  // namespace risetrace::hop
