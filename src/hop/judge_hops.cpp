@@ -54,6 +54,21 @@ std::optional<double> median_of(const std::vector<double>& values) {
   return math::median(values);
 }
 
+// How far apart the values about the median lie: half the way from the next smaller one to the next greater one.
+double step_about_median(const std::vector<double>& values) {
+  constexpr double same_ms = 0.01;
+  const double middle = math::median(values);
+  std::optional<double> below;
+  std::optional<double> above;
+  for (const double value : values) {
+    if (value < middle - same_ms) below = std::max(below.value_or(value), value);
+    if (value > middle + same_ms) above = std::min(above.value_or(value), value);
+  }
+  if (below && above) return (*above - *below) / 2;
+  if (!below && !above) return 0;
+  return above ? *above - middle : middle - *below;
+}
+
 std::optional<double> median_contact_u_ms(const std::vector<Hop>& hops, double common_u_s) {
   const auto contacts_ms = of_counted(hops, &Hop::contact_ms);
   const auto us_ms = of_counted(hops, &Hop::contact_ms_u);
@@ -65,7 +80,8 @@ std::optional<double> median_contact_u_ms(const std::vector<Hop>& hops, double c
   double scatter_2 = 0;
   const double mean = math::mean(contacts_ms);
   for (const double contact : contacts_ms) scatter_2 += (contact - mean) * (contact - mean) / std::max(1.0, n - 1);
-  return std::sqrt(common_2 + std::max(0.0, own_2 - scatter_2) + pi / 2 * scatter_2 / n);
+  const double step = step_about_median(contacts_ms);
+  return std::sqrt(common_2 + std::max(0.0, own_2 - scatter_2) + pi / 2 * scatter_2 / n + step * step / 12);
 }
 
 void add_medians(HopSet& set, double common_u_s) {

@@ -24,7 +24,9 @@ struct HopQuestion {
 // own, e. The counted contacts scatter by s. Where s > e the runner varies too, and the median of n has 1.2533 s /
 // sqrt(n) (sqrt(pi/2): the large-sample ratio of a normal sample's median to its mean, e.g. Kendall & Stuart, The
 // Advanced Theory of Statistics, from memory). Where s < e the errors cannot all be independent (a hopper in step with
-// the frames errs alike each time): e^2 - s^2 is then common too. So u^2 = c^2 + max(0, e^2 - s^2) + (pi/2) s^2 / n.
+// the frames errs alike each time): e^2 - s^2 is then common too. Where contacts come in whole frames the median is one
+// of few values, g apart about it, and known to no better than g / sqrt(12). So (derived here) u^2 = c^2 + max(0, e^2 -
+// s^2) + (pi/2) s^2 / n + g^2 / 12.
 HopSet judge_hops(const Contacts& contacts, const beat::Beats& beats, const HopQuestion& question,
                   const model::HopProtocol& protocol);
 

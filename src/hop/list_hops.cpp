@@ -20,6 +20,16 @@ double interval_u_ms(const Instant& a, const Instant& b, double common_u_s) {
   return 1000 * std::sqrt(own_2(a) + own_2(b) + 4 * common_u_s * common_u_s);
 }
 
+// A doubtful landing's times are no measure for the hops about it: they are left out. The flight after it is its own.
+std::vector<Hop> without_doubtful_times(std::vector<Hop> hops, const std::vector<const Contact*>& landed) {
+  for (std::size_t i = 0; i < hops.size(); ++i) {
+    if (!landed[i]->doubtful) continue;
+    hops[i].contact_ms = hops[i].flight_ms = std::nullopt;
+    if (i + 1 < hops.size()) hops[i + 1].flight_ms = std::nullopt;
+  }
+  return hops;
+}
+
 // The median of a time over the hops about hop i, itself left out; empty where too few have it.
 std::optional<double> about(const std::vector<Hop>& hops, std::size_t i, std::optional<double> Hop::*time_ms) {
   std::vector<double> values;
@@ -42,16 +52,18 @@ enum class Odd { no, pause, short_touch, short_flight, long_flight };
 
 // Against what a hop can be at all, and once the first ones are over, which differ by nature, against the hops about
 // it.
-Odd odd(const std::vector<Hop>& hops, std::size_t i, bool clock_trusted, bool early, const model::HopProtocol& rules) {
+Odd odd(const Hop& hop, const std::vector<Hop>& measures, std::size_t i, bool clock_trusted, bool early,
+        const model::HopProtocol& rules) {
+  const double odd_of = rules.odd_of_neighbours + 1e-9;  // exactly so many times is not odd, whatever the clock's zero
   const auto beyond = [&](std::optional<double> Hop::*time_ms, double least, double greatest) {
-    const std::optional<double>& value = hops[i].*time_ms;
+    const std::optional<double>& value = hop.*time_ms;
     if (!value) return 0;
     if (clock_trusted && *value > greatest) return 1;
     if (clock_trusted && *value < least) return -1;
     if (early) return 0;
-    const auto usual = about(hops, i, time_ms);
-    if (usual && *value > rules.odd_of_neighbours * *usual) return 1;
-    if (usual && *value * rules.odd_of_neighbours < *usual) return -1;
+    const auto usual = about(measures, i, time_ms);
+    if (usual && *value > odd_of * *usual) return 1;
+    if (usual && *value * odd_of < *usual) return -1;
     return 0;
   };
   const int contact = beyond(&Hop::contact_ms, rules.least_contact_ms, rules.greatest_contact_ms);
@@ -135,12 +147,13 @@ void judge_each(std::vector<Hop>& hops, const Contacts& contacts, bool clock_tru
   for (const Contact& contact : contacts.contacts) {
     if (contact.touchdown) landed.push_back(&contact);
   }
+  const std::vector<Hop> measures = without_doubtful_times(hops, landed);
   int early_left = protocol.first_left_out;
   bool after_pause = false;
   for (std::size_t i = 0; i < hops.size(); ++i) {
     Hop& hop = hops[i];
     Odd how = Odd::no;
-    if (contacts.times_known) how = odd(hops, i, clock_trusted, early_left > 0, protocol);
+    if (contacts.times_known) how = odd(hop, measures, i, clock_trusted, early_left > 0, protocol);
     if (!contacts.times_known && clock_trusted) how = odd_period(hop, protocol);
     hop.standing = Standing::no_hop;
     hop.counted = false;

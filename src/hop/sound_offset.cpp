@@ -82,8 +82,11 @@ std::optional<SoundOffset> find_sound_offset(const std::vector<Hop>& hops, const
   const auto pairs = pairs_within(hops, thuds, widest_ms(hops, protocol));
   if (pairs.empty()) return std::nullopt;
   const auto [from, to] = fullest(pairs, protocol.thud_disagrees_ms);
+  const double middle_ms = (pairs[from].ms + pairs[to - 1].ms) / 2;
   std::vector<double> agreeing_ms;
-  for (std::size_t i = from; i < to; ++i) agreeing_ms.push_back(pairs[i].ms);
+  for (const Pair& pair : pairs) {
+    if (std::abs(pair.ms - middle_ms) <= protocol.thud_disagrees_ms) agreeing_ms.push_back(pair.ms);
+  }
   const std::size_t n = agreeing_ms.size();
   if (static_cast<int>(n) < protocol.least_hops || 2 * n < hops.size()) return std::nullopt;
   SoundOffset offset;
