@@ -16,9 +16,10 @@ MeanDirection mean_direction(const std::vector<double>& angles_rad);
 
 // Rayleigh's test: the chance that `n` directions drawn evenly and independently have a mean vector at least so long.
 // Up to 20 exact (derived here: the distance walked in n unit steps of random direction, Kluyver 1906, as a
-// Fourier-Bessel series on the disc of radius n; error under 1e-4 for n = 3, under 1e-6 from 5 on). Above, the
-// approximation exp(sqrt(1 + 4n + 4(n^2 - R^2)) - (1 + 2n)), R = n length (Wilkie 1983, J. R. Stat. Soc. C 32:311, from
-// memory; measured against the exact: within 1.2e-4). 1 for n < 2.
+// Fourier-Bessel series on the disc of radius n; within 1e-6 of Kluyver's integral, for n = 3
+// and a length near 1 within 3e-5). Above, the approximation
+// exp(sqrt(1 + 4n + 4(n^2 - R^2)) - (1 + 2n)), R = n length (Wilkie 1983, J. R. Stat. Soc. C 32:311, from memory;
+// within 1.2e-4 of the exact). 1 for n < 2.
 double rayleigh_p(double length, int n);
 
 }  // namespace risetrace::math

@@ -46,7 +46,7 @@ Landing integrate(double mass_kg, double stiffness, double flight_s) {
   Landing out;
   double x = 0;
   double v = gravity_mps2 * flight_s / 2;
-  for (double t = 0; t < 2; t += h) {
+  for (int step = 0; step < 200000; ++step) {
     const double k1x = v, k1v = acceleration(x);
     const double k2x = v + h / 2 * k1v, k2v = acceleration(x + h / 2 * k1x);
     const double k3x = v + h / 2 * k2v, k3v = acceleration(x + h / 2 * k2x);
@@ -54,7 +54,7 @@ Landing integrate(double mass_kg, double stiffness, double flight_s) {
     const double next = x + h / 6 * (k1x + 2 * k2x + 2 * k3x + k4x);
     v += h / 6 * (k1v + 2 * k2v + 2 * k3v + k4v);
     if (next <= 0) {
-      out.contact_s = t + h * x / (x - next);
+      out.contact_s = h * (step + x / (x - next));
       return out;
     }
     x = next;

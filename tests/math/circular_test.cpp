@@ -37,7 +37,7 @@ TEST(Circular, RayleighAtItsEnds) {
   EXPECT_NEAR(rayleigh_p(std::sqrt(0.5), 2), 0.5, 1e-12);
   for (int n = 2; n < 60; ++n) {
     EXPECT_NEAR(rayleigh_p(0, n), 1, 1e-9) << n;
-    EXPECT_NEAR(rayleigh_p(1, n), 0, 1e-4) << n;
+    EXPECT_NEAR(rayleigh_p(1, n), 0, n == 3 ? 3e-5 : 1e-6) << n;  // the slowest series
   }
 }
 
@@ -65,7 +65,8 @@ TEST(Circular, RayleighAgainstDraws) {
 
 // Where the exact series hands over to the approximation nothing jumps.
 TEST(Circular, RayleighIsSmoothOverN) {
-  for (double z = 0.2; z < 8; z += 0.2) {  // z = n length^2
+  for (int i = 1; i < 40; ++i) {
+    const double z = 0.2 * i;  // n length^2
     const auto p = [&](int n) { return rayleigh_p(std::sqrt(z / n), n); };
     const double usual = std::abs(p(20) - p(19)) + std::abs(p(22) - p(21));
     EXPECT_LT(std::abs(p(21) - p(20)), usual + 1.2e-4) << z;
@@ -93,7 +94,7 @@ RC_GTEST_PROP(CircularLaws, ALongerMeanIsLessLikelyByChance, ()) {
   const double shorter = *rc::gen::inRange(0, 1000) / 1000.0;
   const double longer = *rc::gen::inRange(0, 1000) / 1000.0;
   if (shorter > longer) return;
-  RC_ASSERT(rayleigh_p(longer, n) <= rayleigh_p(shorter, n) + 2e-4);  // the series' error for n = 3
+  RC_ASSERT(rayleigh_p(longer, n) <= rayleigh_p(shorter, n) + 3e-5);  // the series' own error
 }
 
 }  // namespace
