@@ -155,6 +155,37 @@ TEST(JudgeHops, SlowHopsAreNoSpring) {
   EXPECT_TRUE(quick.stiffness_kn_m && !noted(quick.notes, "stiffness-slow-rate"));
 }
 
+// A ladder with its landings heard 30 ms late: steps, the lowest kept, the sound's offset, and what mixes beats is
+// noted.
+TEST(JudgeHops, ALadderFromEndToEnd) {
+  Plan plan;
+  beat::Beats beats;
+  beats.sound_there = true;
+  double t = plan.start_s + 0.15;
+  for (const double bpm : {150.0, 140.0, 130.0}) {
+    const double period_s = 60 / bpm;
+    beats.steps.push_back(test::step_of(bpm, t + 0.03, 16));
+    plan.hop(period_s - 0.15, 0.15, 16);
+    t += 16 * period_s;
+  }
+  const Contacts contacts = contacts_of(plan);
+  for (std::size_t i = 1; i < contacts.contacts.size(); ++i) {
+    if (i % 5 != 0) beats.thuds.push_back({contacts.contacts[i].touchdown->time_s + 0.03, 20});
+  }
+  const HopSet set = judge_hops(contacts, beats, {150.0, 70.0, std::nullopt, true}, test::protocol());
+  ASSERT_EQ(set.steps.size(), 3U);
+  for (const Step& step : set.steps) EXPECT_TRUE(step.kept) << step.beat_bpm;
+  EXPECT_EQ(set.steps[0].hops, 13);
+  EXPECT_EQ(set.steps[1].hops, 14);
+  EXPECT_NEAR(*set.steps[2].contact_ms, 60000.0 / 130 - 150, 1e-6);
+  EXPECT_DOUBLE_EQ(*set.lowest_kept_bpm, 130);
+  EXPECT_NEAR(*set.sound_offset_ms, 30, 1e-6);
+  EXPECT_FALSE(set.heard_bpm.has_value()) << "no one steady beat";
+  EXPECT_TRUE(noted(set.notes, "stiffness-mixes-beats"));
+  EXPECT_TRUE(noted(set.notes, "stiffness-slow-rate"));
+  EXPECT_EQ(set.count, 45);
+}
+
 TEST(JudgeHops, WithoutSightOfTheGroundHopsAreCountedButNotTimed) {
   Contacts contacts = contacts_of(Plan().hop(0.25, 0.15, 10));
   contacts.times_known = false;
