@@ -109,6 +109,25 @@ TEST(KeepBeat, FewHopsAreNotCalledKept) {
   EXPECT_FALSE(only_step({0.3}, 150).phase_lock.has_value());
 }
 
+// With the shipped bounds of lock and number p is never over 0.05; where they are looser it decides.
+TEST(KeepBeat, ALockThatMayBeChanceIsNotCalledKept) {
+  auto rules = protocol();
+  rules.least_hops = 4;
+  rules.least_lock = 0.7;
+  auto times_s = even(0.5, 0.4, 4);
+  times_s[1] += 0.09;
+  times_s[2] += 0.09;
+  const auto step = [&] {
+    return keep_beat(landings(times_s), test::steady_beat(150, 0.1, 40), std::nullopt, 100, rules).steps.at(0);
+  };
+  EXPECT_NEAR(*step().phase_lock, std::cos(2 * 3.14159265358979 * 0.045 / 0.4), 1e-9);  // 0.76
+  EXPECT_GT(*step().phase_p, 0.05);
+  EXPECT_LT(std::abs(*step().rate_error_pct), 4);
+  EXPECT_FALSE(step().kept);
+  rules.greatest_phase_p = 0.2;
+  EXPECT_TRUE(step().kept);
+}
+
 // How often landings anywhere in the beat look kept: of 20000 made-up runs of six at the right rate.
 TEST(KeepBeat, ChanceLocksAreRare) {
   std::mt19937_64 random(5);
