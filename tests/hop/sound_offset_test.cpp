@@ -91,6 +91,22 @@ TEST(SoundOffset, ThudsOfSomethingElseGiveNone) {
   EXPECT_FALSE(find_sound_offset({}, {{1, 20}}, 0, test::protocol()));
 }
 
+// At 250 per minute a sound 100 ms early is one 140 ms late as well: the smaller is taken, even with one thud more for
+// the other.
+TEST(SoundOffset, QuickHopsAreHeldToTheNearerLanding) {
+  Heard all;
+  for (int i = 0; i < 30; ++i) {
+    Hop hop;
+    hop.n = i + 1;
+    hop.touchdown_s = 1 + 0.24 * i;
+    all.hops.push_back(hop);
+    all.thuds.push_back({hop.touchdown_s + 0.14, 20});
+  }
+  const auto offset = find_sound_offset(all.hops, all.thuds, 0, test::protocol());
+  ASSERT_TRUE(offset.has_value());
+  EXPECT_NEAR(offset->ms, -100, 1e-6);
+}
+
 TEST(SoundOffset, WhatTouchdownsShareStays) {
   std::mt19937_64 random(11);
   const Heard all = heard(0.02, random);

@@ -163,6 +163,16 @@ TEST(Uncertainty, APerfectlyEvenHopperAtAnyRate) {
   EXPECT_LT(c.mean_u_ms, 1.35 * c.error_rms_ms);
 }
 
+// 5 ms an event, of which 3 ms in common: sqrt(4^2 + 4^2 + (2 x 3)^2).
+TEST(Uncertainty, OfOneHopTheCommonPartCountsTwice) {
+  Contacts contacts = contacts_of(Plan().hop(0.25, 0.15, 5), 0.005);
+  contacts.common_u_s = 0.003;
+  for (const Hop& hop : judged(contacts).hops) {
+    EXPECT_NEAR(*hop.contact_ms_u, std::sqrt(68), 1e-9);
+    EXPECT_NEAR(*hop.flight_ms_u, std::sqrt(68), 1e-9);
+  }
+}
+
 TEST(Uncertainty, TheCommonPartStays) {
   std::mt19937_64 random(4);
   std::normal_distribution<double> normal;

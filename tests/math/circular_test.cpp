@@ -24,8 +24,8 @@ TEST(Circular, KnownSets) {
   EXPECT_NEAR(std::abs(mean_direction({3.0, -3.0}).direction_rad), pi, 1e-15);
   // Evenly round the circle.
   for (int n = 2; n < 12; ++n) {
-    std::vector<double> even;
-    for (int i = 0; i < n; ++i) even.push_back(2 * pi * i / n + 0.4);
+    std::vector<double> even(static_cast<std::size_t>(n));
+    for (int i = 0; i < n; ++i) even[static_cast<std::size_t>(i)] = 2 * pi * i / n + 0.4;
     EXPECT_NEAR(length_of(even), 0, 1e-15);
   }
 }
