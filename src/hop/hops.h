@@ -11,6 +11,13 @@
 
 namespace risetrace::hop {
 
+// What a landing is in the run of hops.
+enum class Standing {
+  no_hop,  // a stumble, half of a double touch, a pause
+  early,   // one of the first, or of the first after a pause: left out
+  steady,  // judged: its landing counts for rate and beat, its times too where they are known
+};
+
 // A hop is a landing with the contact after it and the flight before it. Times in ms are empty where one of their two
 // events is unknown or the clock cannot be trusted.
 struct Hop {
@@ -27,15 +34,16 @@ struct Hop {
   std::optional<double> height_cm;       // g flight^2 / 8
   std::optional<double> rsi;             // height in m / contact in s
   std::optional<double> stiffness_kn_m;  // needs the mass
-  bool counted = false;
-  std::string why_not;  // one clause where not counted: "one of the first 3"
+  Standing standing = Standing::no_hop;
+  bool counted = false;  // steady, contact and flight known and like a hop's
+  std::string why_not;   // one clause where not counted: "one of the first 3"
 };
 
 struct Step {
   double beat_bpm = 0.0;
   double from_s = 0.0;
   double to_s = 0.0;
-  int hops = 0;
+  int hops = 0;  // that judge it: steady landings in it, those in which the beat was still new left out
   std::optional<double> hop_rate_hz;
   std::optional<double> rate_error_pct;  // of the hop rate against the beat; positive: too fast
   std::optional<double> phase_lock;      // length of the mean phase vector, 0 .. 1

@@ -81,6 +81,29 @@ RaiseProtocol raise_protocol(const json& from) {
   return out;
 }
 
+HopProtocol hop_protocol(const json& from) {
+  HopProtocol out;
+  out.first_left_out = static_cast<int>(sourced(from, "first_left_out"));
+  out.wanted_hops = static_cast<int>(sourced(from, "wanted_hops"));
+  out.settle_hops = static_cast<int>(sourced(from, "settle_hops"));
+  out.least_hops = static_cast<int>(sourced(from, "least_hops"));
+  out.least_contact_ms = sourced(from, "least_contact_ms");
+  out.greatest_contact_ms = sourced(from, "greatest_contact_ms");
+  out.least_flight_ms = sourced(from, "least_flight_ms");
+  out.greatest_flight_ms = sourced(from, "greatest_flight_ms");
+  out.odd_of_neighbours = sourced(from, "odd_of_neighbours");
+  out.rate_within_pct = sourced(from, "rate_within_pct");
+  out.least_lock = sourced(from, "least_lock");
+  out.greatest_phase_p = sourced(from, "greatest_phase_p");
+  out.stiffness_flag_under_per_min = sourced(from, "stiffness_flag_under_per_min");
+  out.sound_offset_limit_ms = sourced(from, "sound_offset_limit_ms");
+  out.thud_disagrees_ms = sourced(from, "thud_disagrees_ms");
+  out.ladder_from_per_min = sourced(from, "ladder_from_per_min");
+  out.ladder_step_per_min = sourced(from, "ladder_step_per_min");
+  out.ladder_to_per_min = sourced(from, "ladder_to_per_min");
+  return out;
+}
+
 Stickers stickers(const json& from) {
   Stickers out;
   out.diameters_cm = from.at("diameters_cm").at("value").get<std::vector<double>>();
@@ -120,6 +143,7 @@ Result<Models> read_models(const fs::path& folder) {
   Models models;
   if (auto read = read_into(models.cards, folder / "cards.json", cards); !read) return read.error();
   if (auto read = read_into(models.heel_raise, folder / "heel-raise.json", raise_protocol); !read) return read.error();
+  if (auto read = read_into(models.hop, folder / "hop.json", hop_protocol); !read) return read.error();
   if (auto read = read_into(models.stickers, folder / "stickers.json", stickers); !read) return read.error();
   return models;
 }

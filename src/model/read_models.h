@@ -6,6 +6,7 @@
 
 #include "base/result.h"
 #include "model/card.h"
+#include "model/hop_protocol.h"
 #include "model/raise_protocol.h"
 #include "model/sticker.h"
 
@@ -14,6 +15,7 @@ namespace risetrace::model {
 struct Models {
   Cards cards;
   RaiseProtocol heel_raise;
+  HopProtocol hop;
   Stickers stickers;
 };
 

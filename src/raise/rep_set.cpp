@@ -6,17 +6,12 @@
 #include <string>
 
 #include "math/statistics.h"
+#include "raise/on_beat.h"
 
 namespace risetrace::raise {
 namespace {
 
 constexpr std::array told_fractions = {0.50, 0.75, 0.90};
-
-std::optional<bool> on_beat(const std::optional<double>& period_s, const model::RaiseProtocol& protocol) {
-  if (!period_s || !(protocol.beat_bpm > 0)) return std::nullopt;
-  const double asked_s = 2 * 60 / protocol.beat_bpm;  // one beat up, one beat down
-  return std::abs(*period_s - asked_s) <= (protocol.on_beat_tolerance + 1e-9) * asked_s;
-}
 
 Rep rep_of(const Found& found, std::size_t i, const model::RaiseProtocol& protocol) {
   const Rise& rise = found.rises[i];
@@ -33,7 +28,6 @@ Rep rep_of(const Found& found, std::size_t i, const model::RaiseProtocol& protoc
   const bool floor_filmed = i > 0 || !found.standing_guessed;
   rep.lowered = !floor_filmed || rep.floor_cm <= (protocol.not_lowered_of_reference + 1e-9) * *found.reference_cm;
   if (i > 0) rep.period_s = rise.peak_s - found.rises[i - 1].peak_s;
-  rep.on_beat = on_beat(rep.period_s, protocol);
   rep.counted = rep.n <= found.set_end.after_rep && !rep.low;
   return rep;
 }
@@ -53,22 +47,15 @@ std::vector<CountAt> counts_at(const Found& found, int end_after) {
 void add_totals(RepSet& set) {
   double total_cm = 0;
   std::vector<double> periods_s;
-  int judged = 0;
-  int kept = 0;
   for (const Rep& rep : set.reps) {
     if (!rep.counted) continue;
     ++set.count;
     total_cm += rep.height_cm;
     set.greatest_height_cm = std::max(set.greatest_height_cm.value_or(rep.height_cm), rep.height_cm);
-    if (!rep.period_s) continue;
-    periods_s.push_back(*rep.period_s);
-    if (!rep.on_beat) continue;
-    ++judged;
-    kept += *rep.on_beat ? 1 : 0;
+    if (rep.period_s) periods_s.push_back(*rep.period_s);
   }
   if (set.count > 0) set.total_height_cm = total_cm;
   if (!periods_s.empty()) set.rep_period_s = math::median(periods_s);
-  if (judged > 0) set.on_beat_share = static_cast<double>(kept) / judged;
 }
 
 void note_not_lowered(RepSet& set) {
@@ -131,9 +118,9 @@ RepSet rep_set_of(const Found& found, const model::RaiseProtocol& protocol) {
   set.reference_height_cm = found.reference_cm;
   set.set_end = found.set_end;
   for (std::size_t i = 0; i < found.rises.size(); ++i) set.reps.push_back(rep_of(found, i, protocol));
-  if (set.reps.size() > 1) set.reps[0].on_beat = set.reps[1].on_beat;
   set.count_at = counts_at(found, protocol.end_after);
   add_totals(set);
+  judge_beat(set, protocol.beat_bpm, protocol.on_beat_tolerance);
   add_notes(set, found, protocol.reference_reps);
   return set;
 }

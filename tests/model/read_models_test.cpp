@@ -25,6 +25,11 @@ TEST(ReadModels, ShippedFilesAreWholeAndTheCardIsAsPromised) {
   EXPECT_DOUBLE_EQ(models->cards.id_1.height_cm, 5.398);
   EXPECT_EQ(models->heel_raise.end_after, 2);
   EXPECT_DOUBLE_EQ(models->heel_raise.end_fraction, 0.75);
+  EXPECT_EQ(models->hop.first_left_out, 3);
+  EXPECT_EQ(models->hop.wanted_hops, 7);
+  EXPECT_DOUBLE_EQ(models->hop.stiffness_flag_under_per_min, 132);
+  EXPECT_LT(models->hop.least_contact_ms, models->hop.greatest_contact_ms);
+  EXPECT_LT(models->hop.least_flight_ms, models->hop.greatest_flight_ms);
   EXPECT_EQ(models->stickers.diameters_cm, (std::vector<double>{2.5, 2.0, 1.5}));
   EXPECT_DOUBLE_EQ(models->stickers.ring_of_diameter, 0.2);
   ASSERT_EQ(models->stickers.places.size(), 2U);

@@ -1,0 +1,221 @@
+#include "hop/judge_hops.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <map>
+#include <string>
+#include <vector>
+
+#include "hop/keep_beat.h"
+#include "hop/list_hops.h"
+#include "hop/recoil.h"
+#include "hop/sound_offset.h"
+#include "math/statistics.h"
+
+namespace risetrace::hop {
+namespace {
+
+constexpr double pi = 3.14159265358979323846;
+
+std::string number(double value, int digits) {
+  char text[32];
+  std::snprintf(text, sizeof text, "%.*f", digits, value);
+  return text;
+}
+
+void add_recoil(Hop& hop, const std::optional<double>& mass_kg) {
+  if (!hop.flight_ms || !(*hop.flight_ms > 0)) return;
+  const double flight_s = *hop.flight_ms / 1000;
+  hop.height_cm = 100 * flight_height_m(flight_s);
+  if (!hop.contact_ms || !(*hop.contact_ms > 0)) return;
+  const double contact_s = *hop.contact_ms / 1000;
+  hop.rsi = reactive_strength_mps(contact_s, flight_s);
+  // A step's landing or a pause is no spring's, and its number would be read as one.
+  if (mass_kg && hop.standing != Standing::no_hop) {
+    hop.stiffness_kn_m = stiffness_n_per_m(*mass_kg, contact_s, flight_s) / 1000;
+  }
+}
+
+void forget_times(Hop& hop) {
+  hop.contact_ms = hop.contact_ms_u = hop.flight_ms = hop.flight_ms_u = hop.period_ms = std::nullopt;
+}
+
+std::vector<double> of_counted(const std::vector<Hop>& hops, std::optional<double> Hop::*field) {
+  std::vector<double> values;
+  for (const Hop& hop : hops) {
+    if (hop.counted && hop.*field) values.push_back(*(hop.*field));
+  }
+  return values;
+}
+
+std::optional<double> median_of(const std::vector<double>& values) {
+  if (values.empty()) return std::nullopt;
+  return math::median(values);
+}
+
+// How far apart the values about the median lie: half the way from the next smaller one to the next greater one.
+double step_about_median(const std::vector<double>& values) {
+  constexpr double same_ms = 0.01;
+  const double middle = math::median(values);
+  std::optional<double> below;
+  std::optional<double> above;
+  for (const double value : values) {
+    if (value < middle - same_ms) below = std::max(below.value_or(value), value);
+    if (value > middle + same_ms) above = std::min(above.value_or(value), value);
+  }
+  if (below && above) return (*above - *below) / 2;
+  if (!below && !above) return 0;
+  return above ? *above - middle : middle - *below;
+}
+
+std::optional<double> median_contact_u_ms(const std::vector<Hop>& hops, double common_u_s) {
+  const auto contacts_ms = of_counted(hops, &Hop::contact_ms);
+  const auto us_ms = of_counted(hops, &Hop::contact_ms_u);
+  if (contacts_ms.empty() || us_ms.size() != contacts_ms.size()) return std::nullopt;
+  const auto n = static_cast<double>(contacts_ms.size());
+  const double common_2 = std::pow(2 * 1000 * common_u_s, 2);
+  double own_2 = 0;
+  for (const double u : us_ms) own_2 += std::max(0.0, u * u - common_2) / n;
+  double scatter_2 = 0;
+  const double mean = math::mean(contacts_ms);
+  for (const double contact : contacts_ms) scatter_2 += (contact - mean) * (contact - mean) / std::max(1.0, n - 1);
+  const double step = step_about_median(contacts_ms);
+  return std::sqrt(common_2 + std::max(0.0, own_2 - scatter_2) + pi / 2 * scatter_2 / n + step * step / 12);
+}
+
+void add_medians(HopSet& set, double common_u_s) {
+  for (const Hop& hop : set.hops) set.count += hop.counted ? 1 : 0;
+  set.contact_ms = median_of(of_counted(set.hops, &Hop::contact_ms));
+  set.contact_ms_u = median_contact_u_ms(set.hops, common_u_s);
+  set.flight_ms = median_of(of_counted(set.hops, &Hop::flight_ms));
+  set.height_cm = median_of(of_counted(set.hops, &Hop::height_cm));
+  set.rsi = median_of(of_counted(set.hops, &Hop::rsi));
+  set.stiffness_kn_m = median_of(of_counted(set.hops, &Hop::stiffness_kn_m));
+  if (const auto period_ms = median_of(of_counted(set.hops, &Hop::period_ms)); period_ms && *period_ms > 0) {
+    set.hop_rate_hz = 1000 / *period_ms;
+  }
+}
+
+void note_uncounted(const Contacts& contacts, HopSet& set) {
+  std::map<double, bool> doubtful;  // by touchdown
+  for (const Contact& contact : contacts.contacts) {
+    if (contact.touchdown) doubtful[contact.touchdown->time_s] = contact.doubtful;
+  }
+  for (const Hop& hop : set.hops) {
+    const bool odd_flight = hop.standing == Standing::steady && !hop.counted && hop.takeoff_s && hop.flight_ms;
+    if (hop.standing != Standing::no_hop && !odd_flight) continue;
+    set.notes.push_back({doubtful[hop.touchdown_s] ? "landing-doubtful" : "not-a-hop",
+                         "the landing at " + number(hop.touchdown_s, 2) + " s is not counted: " + hop.why_not,
+                         hop.touchdown_s});
+  }
+}
+
+void note_count(HopSet& set, const model::HopProtocol& protocol) {
+  if (set.hops.empty()) {
+    set.notes.push_back({"no-hops", "no landing was seen", std::nullopt});
+  } else if (set.count < protocol.wanted_hops) {
+    const std::string how_many = set.count == 0   ? "no hop is"
+                                 : set.count == 1 ? "only 1 hop is"
+                                                  : "only " + std::to_string(set.count) + " hops are";
+    set.notes.push_back({"few-hops-counted",
+                         how_many + " counted where " + std::to_string(protocol.wanted_hops) +
+                             " are wanted for a settled middle value, the first " +
+                             std::to_string(protocol.first_left_out) + " being left out",
+                         std::nullopt});
+  }
+}
+
+void note_stiffness(HopSet& set, const model::HopProtocol& protocol) {
+  if (!set.stiffness_kn_m) return;
+  bool slow = set.hop_rate_hz && *set.hop_rate_hz * 60 < protocol.stiffness_flag_under_per_min;
+  int hopped_steps = 0;
+  for (const Step& step : set.steps) {
+    if (step.hops == 0 || !step.hop_rate_hz) continue;
+    ++hopped_steps;
+    slow = slow || *step.hop_rate_hz * 60 < protocol.stiffness_flag_under_per_min;
+  }
+  if (slow) {
+    set.notes.push_back({"stiffness-slow-rate",
+                         "some or all hops are slower than " + number(protocol.stiffness_flag_under_per_min, 0) +
+                             " per minute, where legs are not like a spring: take their stiffness with care",
+                         std::nullopt});
+  }
+  if (hopped_steps > 1) {
+    set.notes.push_back(
+        {"stiffness-mixes-beats",
+         "stiffness changes with the beat, so the middle value over several beats is not to be compared",
+         std::nullopt});
+  }
+}
+
+// The least sure witness of any counted hop's two events.
+std::string contact_from(const HopSet& set, const Contacts& contacts) {
+  Witness least_sure = Witness::sole;
+  bool any = false;
+  for (const Hop& hop : set.hops) {
+    if (!hop.contact_ms) continue;
+    for (const Contact& contact : contacts.contacts) {
+      if (!contact.touchdown || contact.touchdown->frame != hop.touchdown_frame || !contact.takeoff) continue;
+      any = true;
+      least_sure = std::max({least_sure, contact.touchdown->witness, contact.takeoff->witness});
+    }
+  }
+  if (!any) return "";
+  return least_sure == Witness::sole ? "sole" : "forefoot-sticker";
+}
+
+void add_beat(HopSet& set, const Contacts& contacts, const beat::Beats& beats, const HopQuestion& question,
+              const model::HopProtocol& protocol) {
+  set.heard_bpm = beats.bpm;
+  const double last_s = set.hops.empty() ? 0 : set.hops.back().touchdown_s + 1e-6;
+  KeptBeat kept = keep_beat(set.hops, beats, question.asked_bpm, question.clip_end_s.value_or(last_s), protocol);
+  set.steps = std::move(kept.steps);
+  set.lowest_kept_bpm = kept.lowest_kept_bpm;
+  set.notes.insert(set.notes.end(), kept.notes.begin(), kept.notes.end());
+  if (!contacts.times_known) return;
+  if (const auto offset = find_sound_offset(set.hops, beats.thuds, contacts.common_u_s, protocol)) {
+    set.sound_offset_ms = offset->ms;
+    set.sound_offset_ms_u = offset->ms_u;
+    set.notes.insert(set.notes.end(), offset->notes.begin(), offset->notes.end());
+  }
+}
+
+}  // namespace
+
+HopSet judge_hops(const Contacts& contacts, const beat::Beats& beats, const HopQuestion& question,
+                  const model::HopProtocol& protocol) {
+  HopSet set;
+  set.hops = list_hops(contacts);
+  judge_each(set.hops, contacts, question.clock_trusted, protocol);
+  const bool times_given = contacts.times_known && question.clock_trusted;
+  note_uncounted(contacts, set);
+  if (!contacts.times_known && !set.hops.empty()) {
+    set.notes.push_back(
+        {"ground-time-not-known",
+         "the heel alone does not show when the foot is on the ground, so no times are given: film with "
+         "the sole and the floor in view, or put a second sticker on the forefoot",
+         std::nullopt});
+  }
+  if (times_given) {
+    for (Hop& hop : set.hops) add_recoil(hop, question.mass_kg);
+    set.contact_from = contact_from(set, contacts);
+  }
+  add_medians(set, contacts.common_u_s);
+  note_count(set, protocol);
+  if (!times_given) {
+    for (Hop& hop : set.hops) forget_times(hop);
+    set.contact_ms = set.contact_ms_u = set.flight_ms = std::nullopt;
+  }
+  // The rate needs the clock, but no sight of the ground: what the heel's landings err by is much the same each time.
+  if (!question.clock_trusted) set.hop_rate_hz = std::nullopt;
+  if (question.clock_trusted) {
+    add_beat(set, contacts, beats, question, protocol);
+    note_stiffness(set, protocol);
+  } else {
+    set.heard_bpm = std::nullopt;
+  }
+  return set;
+}
+
+}  // namespace risetrace::hop
