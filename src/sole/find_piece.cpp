@@ -51,29 +51,19 @@ Look look_at(const Scene& scene, const PiecePixel& pixel, const Vector& p, doubl
   double behind_y = 0;
   if (through > 0.02) {
     const Sampled b = sample(scene.empty, x, y);
-    if (!b.inside || std::isnan(b.grey)) return {};
+    if (!b.inside || std::isnan(b.grey) || std::isnan(b.slope_x) || std::isnan(b.slope_y)) return {};
     behind = b.grey;
-    if (want_slope) {
-      const Sampled bx = sample(scene.empty, x + 1, y);
-      const Sampled by = sample(scene.empty, x, y + 1);
-      behind_x = bx.inside && !std::isnan(bx.grey) ? bx.grey - b.grey : 0;
-      behind_y = by.inside && !std::isnan(by.grey) ? by.grey - b.grey : 0;
-    }
+    behind_x = b.slope_x;
+    behind_y = b.slope_y;
   }
-  const double noise = pixel.doubt;
   Look look;
   look.inside = true;
-  look.residual = (seen.grey - pixel.cover * p[brightness] * pixel.grey - through * p[shade] * behind) / noise;
+  look.residual = (seen.grey - pixel.cover * p[brightness] * pixel.grey - through * p[shade] * behind) / pixel.doubt;
   if (!want_slope) return look;
-  const Sampled x1 = sample(scene.strip, x + 1, y);
-  const Sampled x0 = sample(scene.strip, x - 1, y);
-  const Sampled y1 = sample(scene.strip, x, y + 1);
-  const Sampled y0 = sample(scene.strip, x, y - 1);
-  if (!x1.inside || !x0.inside || !y1.inside || !y0.inside) return {};
-  const double gx = (x1.grey - x0.grey) / 2 - through * p[shade] * behind_x;
-  const double gy = (y1.grey - y0.grey) / 2 - through * p[shade] * behind_y;
+  const double gx = seen.slope_x - through * p[shade] * behind_x;
+  const double gy = seen.slope_y - through * p[shade] * behind_y;
   look.slope << gx, gy, -gx * ry + gy * rx, -pixel.cover * pixel.grey, -through * behind;
-  look.slope /= noise;
+  look.slope /= pixel.doubt;
   return look;
 }
 
@@ -140,7 +130,7 @@ std::optional<Solved> solve(const Scene& scene, const Pose& start) {
     if (!std::isfinite(length)) return std::nullopt;
     if (length > 3) step *= 3 / length;
     solved.p += step;
-    if (length < 0.01) break;
+    if (length < 0.015 && solved.spread > first_spread * std::pow(0.5, round + 1)) break;
   }
   solved.sigma_px = std::sqrt(normal.inverse()(down, down));
   return solved;

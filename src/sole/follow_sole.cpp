@@ -25,6 +25,7 @@ constexpr double sink_cm = 1.2;        // into a soft floor
 constexpr double most_turn_rad = 1.0;
 constexpr std::size_t most_settled = 3;  // of the starts, the likeliest
 constexpr double worst_misfit = 0.5;
+constexpr double plain_misfit = 0.1;  // no other place needs to be tried
 constexpr double back_turn_rad = 0.3;
 
 struct Kept {
@@ -71,6 +72,8 @@ struct SoleFollower::Inside {
     return std::max(2, static_cast<int>(std::lround(0.3 * options.px_per_cm)));
   }
   [[nodiscard]] bool possible(const Pose& pose, double heel_rise_px) const;
+  [[nodiscard]] std::optional<PieceFit> settle_in(const Standing& standing, const PiecePair& piece, const Kept& k,
+                                                  const Strip& soft_strip, const Pose& start) const;
   [[nodiscard]] std::optional<PieceFit> find(const Standing& standing, const PiecePair& piece, const Kept& k,
                                              const std::vector<Pose>& known) const;
   [[nodiscard]] std::vector<SeenPiece> seen_in_air(const Standing& standing, const PiecePair& piece,
@@ -147,12 +150,27 @@ bool SoleFollower::Inside::possible(const Pose& pose, double heel_rise_px) const
          pose.down_px < sink_cm * options.px_per_cm && turn > -back_turn_rad && turn < most_turn_rad;
 }
 
-// Blurred first, from `known` places and from a grid of others; then sharp from where that led.
+// Blurred first, then sharp from where that led. Empty: it leads nowhere possible.
+std::optional<PieceFit> SoleFollower::Inside::settle_in(const Standing& standing, const PiecePair& piece, const Kept& k,
+                                                        const Strip& soft_strip, const Pose& start) const {
+  const double rise = rise_px(standing, k);
+  const auto soft = settle(piece.soft, soft_strip, standing.soft.empty, start);
+  if (!soft || !possible(soft->pose, rise)) return std::nullopt;
+  const auto sharp = settle(piece.sharp, k.strip, standing.ground.empty, soft->pose);
+  if (!sharp || !possible(sharp->pose, rise)) return std::nullopt;
+  return sharp;
+}
+
+// From the last of the `known` places, where that is plainly right; else from all of them and from a grid of others.
 std::optional<PieceFit> SoleFollower::Inside::find(const Standing& standing, const PiecePair& piece, const Kept& k,
                                                    const std::vector<Pose>& known) const {
   const double rise = rise_px(standing, k);
   const Strip soft_strip = blurred(k.strip, soft_reach_px());
   const Pose last = known.empty() ? Pose{} : known.front();
+  if (!known.empty()) {
+    const auto quick = settle_in(standing, piece, k, soft_strip, known.back());
+    if (quick && quick->misfit < plain_misfit) return quick;
+  }
   std::vector<std::pair<double, Pose>> starts;
   const auto add = [&](const Pose& pose) {
     if (possible(pose, rise)) {
@@ -167,10 +185,8 @@ std::optional<PieceFit> SoleFollower::Inside::find(const Standing& standing, con
   std::stable_sort(starts.begin(), starts.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
   std::optional<PieceFit> best;
   for (std::size_t i = 0; i < std::min(most_settled, starts.size()); ++i) {
-    const auto soft = settle(piece.soft, soft_strip, standing.soft.empty, starts[i].second);
-    if (!soft || !possible(soft->pose, rise)) continue;
-    const auto sharp = settle(piece.sharp, k.strip, standing.ground.empty, soft->pose);
-    if (!sharp || !possible(sharp->pose, rise)) continue;
+    const auto sharp = settle_in(standing, piece, k, soft_strip, starts[i].second);
+    if (!sharp) continue;
     if (!best || sharp->misfit < best->misfit) best = sharp;
   }
   if (best && best->misfit > worst_misfit) best.reset();

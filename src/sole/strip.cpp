@@ -6,26 +6,6 @@
 #include <opencv2/imgproc.hpp>
 
 namespace risetrace::sole {
-namespace {
-
-template <typename Grey>
-Sampled bilinear(const Box& box, const std::vector<Grey>& grey, double x_px, double y_px) {
-  const double x = x_px - box.x0;
-  const double y = y_px - box.y0;
-  if (!(x >= 0 && y >= 0 && x < box.width - 1 && y < box.height - 1)) return {};
-  const int column = static_cast<int>(x);
-  const int row = static_cast<int>(y);
-  const auto right = static_cast<float>(x - column);
-  const auto down = static_cast<float>(y - row);
-  const Grey* top = grey.data() + static_cast<std::ptrdiff_t>(row) * box.width + column;
-  const Grey* low = top + box.width;
-  const float above = static_cast<float>(top[0]) + right * (static_cast<float>(top[1]) - static_cast<float>(top[0]));
-  const float below = static_cast<float>(low[0]) + right * (static_cast<float>(low[1]) - static_cast<float>(low[0]));
-  return {above + down * (below - above), true};
-}
-
-}  // namespace
-
 Strip strip_of(const clip::Frame& frame, Box box, Point shift_px) {
   const clip::Patch patch = clip::upright_patch(frame, box);
   Strip strip{frame.number, frame.time_s, patch.box, {}, shift_px};
@@ -35,12 +15,6 @@ Strip strip_of(const clip::Frame& frame, Box box, Point shift_px) {
   }
   return strip;
 }
-
-Sampled sample(const Strip& strip, double x_px, double y_px) {
-  return bilinear(strip.box, strip.grey, x_px + strip.shift_px.x, y_px + strip.shift_px.y);
-}
-
-Sampled sample(const Plate& plate, double x_px, double y_px) { return bilinear(plate.box, plate.grey, x_px, y_px); }
 
 Strip blurred(const Strip& strip, int reach_px) {
   Strip out = strip;

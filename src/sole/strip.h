@@ -1,6 +1,7 @@
 // The piece of one frame in which the shoe meets the floor, kept until the hop it belongs to is whole. Inside of sole/.
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <vector>
 
@@ -24,11 +25,36 @@ Strip blurred(const Strip& strip, int reach_px);
 
 struct Sampled {
   float grey = 0.0F;
+  float slope_x = 0.0F;  // of the surface that is read
+  float slope_y = 0.0F;
   bool inside = false;
 };
 
-// Between pixels, bilinear. `px` as the picture lay in the first frame: the camera's shake is taken out.
-Sampled sample(const Strip& strip, double x_px, double y_px);
+// Between pixels, bilinear.
+template <typename Grey>
+inline Sampled sample(const Box& box, const std::vector<Grey>& grey, double x_px, double y_px) {
+  const double x = x_px - box.x0;
+  const double y = y_px - box.y0;
+  if (!(x >= 0 && y >= 0 && x < box.width - 1 && y < box.height - 1)) return {};
+  const int column = static_cast<int>(x);
+  const int row = static_cast<int>(y);
+  const auto right = static_cast<float>(x - column);
+  const auto down = static_cast<float>(y - row);
+  const Grey* top = grey.data() + static_cast<std::ptrdiff_t>(row) * box.width + column;
+  const Grey* low = top + box.width;
+  const auto a = static_cast<float>(top[0]);
+  const auto c = static_cast<float>(low[0]);
+  const float top_step = static_cast<float>(top[1]) - a;
+  const float low_step = static_cast<float>(low[1]) - c;
+  const float above = a + right * top_step;
+  const float below = c + right * low_step;
+  return {above + down * (below - above), top_step + down * (low_step - top_step), below - above, true};
+}
+
+// `px` as the picture lay in the first frame: the camera's shake is taken out.
+inline Sampled sample(const Strip& strip, double x_px, double y_px) {
+  return sample(strip.box, strip.grey, x_px + strip.shift_px.x, y_px + strip.shift_px.y);
+}
 
 // An image of the still world over a box, in floats; NaN where it is not known.
 struct Plate {
@@ -44,7 +70,9 @@ struct Plate {
   }
 };
 
-Sampled sample(const Plate& plate, double x_px, double y_px);
+inline Sampled sample(const Plate& plate, double x_px, double y_px) {
+  return sample(plate.box, plate.grey, x_px, y_px);
+}
 
 Plate blurred(const Plate& plate, int reach_px);
 
