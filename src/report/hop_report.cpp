@@ -52,17 +52,6 @@ std::vector<Tile> tiles_of(const measure::Measurement& m) {
           {"Stiffness", fixed(set.stiffness_kn_m, 1), unit(set.stiffness_kn_m, "kN/m"), stiffness_below}};
 }
 
-// Cut so that it takes at most this height.
-std::string fitted(const Ink& ink, std::string text, const TextStyle& style, double most_height) {
-  bool cut = false;
-  while (!text.empty() && ink.measure(cut ? text + " …" : text, style).height > most_height) {
-    const std::size_t space = text.find_last_of(' ');
-    text.resize(space == std::string::npos ? text.size() / 2 : space);
-    cut = true;
-  }
-  return cut ? readable(text) + " …" : text;
-}
-
 double draw_words(const Ink& ink, double y, const measure::Measurement& m) {
   const hop::HopSet& set = *m.hops;
   const std::string from = contact_from_in_words(set);
@@ -78,7 +67,7 @@ double draw_words(const Ink& ink, double y, const measure::Measurement& m) {
   const TextStyle usual{.size = 7.6, .colour = palette::ink, .width = width};
   y += ink.text(left, y, times, usual).height + 1.0;
   if (!not_counted.empty()) {
-    y += ink.text(left, y, fitted(ink, "Not counted: " + not_counted, usual, 20), usual).height + 1.0;
+    y += ink.text(left, y, ink.fitted("Not counted: " + not_counted, usual, 20), usual).height + 1.0;
   }
   if (set.flight_ms) {
     y += ink.text(left, y, formulas_text, {.size = 6.9, .colour = palette::soft_ink, .width = width}).height;
