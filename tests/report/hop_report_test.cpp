@@ -1,12 +1,17 @@
 // The report page on hops.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <rapidcheck.h>
+#include <rapidcheck/gtest.h>
 #include <unistd.h>
+
+#include <limits>
 
 #include "report/hop_plot.h"
 #include "report/pdf_check.h"
 #include "report/report_pdf.h"
 #include "report/sample_hops.h"
+#include "report/summary.h"
 #include "report/words.h"
 
 namespace risetrace::report {
@@ -178,6 +183,50 @@ TEST_F(HopReport, IsTheSameForTheSameDate) {
   const std::string first = test::bytes_of(file_);
   write(test::sample_hops());
   EXPECT_EQ(test::bytes_of(file_), first);
+}
+
+std::optional<double> any_number() {
+  switch (*rc::gen::inRange(0, 6)) {
+    case 0:
+      return std::nullopt;
+    case 1:
+      return std::numeric_limits<double>::quiet_NaN();
+    case 2:
+      return std::numeric_limits<double>::infinity();
+    case 3:
+      return 0.0;
+    default:
+      return static_cast<double>(*rc::gen::inRange(-1000, 100000));
+  }
+}
+
+// Whatever a field holds, the page is drawn.
+RC_GTEST_PROP(HopReportLaw, IsDrawnWhateverTheNumbersAre, ()) {
+  measure::Measurement m = test::sample_hops({.hops = *rc::gen::inRange(0, 40), .steps = *rc::gen::inRange(0, 4)});
+  for (hop::Hop& hop : m.hops->hops) {
+    if (*rc::gen::arbitrary<bool>()) continue;
+    for (const auto field :
+         {&hop::Hop::contact_ms, &hop::Hop::contact_ms_u, &hop::Hop::flight_ms, &hop::Hop::takeoff_s}) {
+      hop.*field = any_number();
+    }
+    hop.why_not = *rc::gen::string<std::string>();
+    hop.counted = *rc::gen::arbitrary<bool>();
+  }
+  m.hops->contact_ms = any_number();
+  m.hops->contact_ms_u = any_number();
+  m.hops->hop_rate_hz = any_number();
+  for (hop::Step& step : m.hops->steps) {
+    step.rate_error_pct = any_number();
+    step.phase_p = any_number();
+  }
+  for (sole::ClearanceSample& sample : m.clearance.samples) {
+    if (sample.frame % 50 == 0) sample.up_px = any_number().value_or(-3.0);
+  }
+  const fs::path file = fs::temp_directory_path() / ("hops-law-" + std::to_string(::getpid()) + ".pdf");
+  const auto wrote = write_report(file, m, "0.1.0", "2026-03-14");
+  fs::remove(file);
+  RC_ASSERT(wrote.ok());
+  RC_ASSERT(!summary(m, true).empty());
 }
 
 TEST(HopPlot, MarksAndRows) {
