@@ -5,16 +5,23 @@
 #include <string>
 #include <vector>
 
+#include "base/geometry.h"
 #include "base/note.h"
+#include "beat/beats.h"
 #include "clip/clip_facts.h"
+#include "clip/frame.h"
+#include "hop/contacts.h"
+#include "hop/hops.h"
 #include "model/raise_protocol.h"
 #include "path/path.h"
 #include "raise/reps.h"
 #include "scale/scale.h"
+#include "sole/clearance.h"
 #include "sticker/track.h"
 
 namespace risetrace::measure {
 
+enum class Test { heel_raise, hop };
 enum class Side { not_stated, left, right, both };
 enum class Knee { not_stated, straight, bent };
 
@@ -24,6 +31,22 @@ struct Asked {
   Knee knee = Knee::not_stated;
   std::optional<double> mass_kg;
   model::RaiseProtocol protocol;  // with the command line's changes
+  Test test = Test::heel_raise;
+  std::optional<double> beat_bpm = std::nullopt;  // hops only, the beat asked for; heel raises: protocol.beat_bpm
+};
+
+struct EventFrame {
+  std::int64_t frame = 0;
+  double time_s = 0.0;
+  clip::GreyPicture picture;
+};
+
+// The frames about one touchdown or one take-off, cut out round the shoe, so that a person can see that it is right.
+struct EventStrip {
+  std::vector<EventFrame> frames;  // in order of time; empty: there is none to show
+  std::size_t event = 0;           // which of them is the first in contact, or the first off the ground
+  int hop = 0;                     // the hop's n
+  Box box;  // what was cut out, upright pixels, the same in every frame; a picture may be smaller
 };
 
 struct StageTime {
@@ -40,7 +63,14 @@ struct Measurement {
   path::Path path;                      // empty without a scale
   std::optional<raise::RepSet> raises;  // empty without a scale
   std::optional<double> work_j;
-  Notes notes;  // all rooms' notes together, in order of time
+  std::optional<hop::HopSet> hops;  // only where hops were asked for; so are the six below
+  hop::Contacts contacts;
+  sole::Clearance clearance;               // empty where the sole could not be followed
+  std::optional<sticker::Track> forefoot;  // the heel's is `track`
+  EventStrip touchdown_strip;
+  EventStrip takeoff_strip;
+  beat::Beats beats;  // for heel raises too, where it was listened for
+  Notes notes;        // all rooms' notes together, in order of time
   std::vector<StageTime> stage_times;
 };
 

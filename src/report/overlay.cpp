@@ -1,8 +1,10 @@
 #include "report/overlay.h"
 
 #include <algorithm>
+#include <memory>
 
 #include "report/clip_writer.h"
+#include "report/hop_overlay.h"
 #include "report/overlay_drawing.h"
 #include "report/picture_canvas.h"
 
@@ -14,12 +16,31 @@ constexpr int shortest_px = 640;  // of the long side: letters upon less cannot 
 constexpr double fastest_hz = 60.0;
 constexpr const char* stage = "drawing the overlay";
 
+using Draw = std::function<void(const Ink&, const clip::Frame&)>;
+
+Draw drawing_of(const measure::Measurement& m, const PictureCanvas& canvas) {
+  if (m.asked.test == measure::Test::hop) {
+    return [drawing = std::make_shared<HopOverlay>(m, canvas)](const Ink& ink, const clip::Frame& frame) {
+      drawing->draw(ink, frame.number, frame.time_s);
+    };
+  }
+  return [drawing = std::make_shared<OverlayDrawing>(m, canvas)](const Ink& ink, const clip::Frame& frame) {
+    drawing->draw(ink, frame.number, frame.time_s);
+  };
+}
+
+// Seconds shown per second of filming.
+double slowed_by(const measure::Measurement& m) {
+  return m.asked.test == measure::Test::hop ? HopOverlay::slowed_by : 1.0;
+}
+
 ClipWriterOptions options_for(const PictureCanvas& canvas, const measure::Measurement& m) {
   ClipWriterOptions options;
   options.codec = Codec::h264;
   options.width = canvas.width();
   options.height = canvas.height();
-  options.rate_hz = m.clip.frame_rate_hz > 0 ? std::min(m.clip.frame_rate_hz, fastest_hz) : fastest_hz;
+  const double shown_hz = m.clip.frame_rate_hz / slowed_by(m);
+  options.rate_hz = shown_hz > 0 ? std::min(shown_hz, fastest_hz) : fastest_hz;
   options.bit_rate_mbps = 8.0;  // 1280 x 720 at 60 a second, sharp enough for the thin lines
   return options;
 }
@@ -37,12 +58,13 @@ class Thinner {
   std::optional<double> last_s_;
 };
 
-Outcome add_drawn(ClipWriter& writer, PictureCanvas& canvas, const OverlayDrawing& drawing, const clip::Frame& frame) {
+Outcome add_drawn(ClipWriter& writer, PictureCanvas& canvas, const Draw& draw, const clip::Frame& frame,
+                  double shown_s) {
   if (auto loaded = canvas.load(frame); !loaded) return loaded;
-  drawing.draw(canvas.ink(), frame.number, frame.time_s);
+  draw(canvas.ink(), frame);
   const auto picture = canvas.picture();
   if (!picture) return picture.error();
-  return writer.add_picture(*picture, frame.time_s);
+  return writer.add_picture(*picture, shown_s);
 }
 
 }  // namespace
@@ -53,15 +75,16 @@ Outcome write_overlay(const std::string& path, const measure::Measurement& measu
   if (!frame) return frame.error();
   if (!frame->has_value()) return Error{Fault::clip_no_frames, measurement.clip.file, ""};
   PictureCanvas canvas(**frame, shortest_px, longest_px);
-  const OverlayDrawing drawing(measurement, canvas);
+  const Draw draw = drawing_of(measurement, canvas);
   auto writer = ClipWriter::create(path, options_for(canvas, measurement));
   if (!writer) return writer.error();
   Thinner thinner;
   while (frame->has_value()) {
     if (watcher.stop()) return Error{Fault::stopped, stage, ""};
     const clip::Frame& shown = **frame;
-    if (thinner.takes(shown.time_s)) {
-      if (auto added = add_drawn(*writer, canvas, drawing, shown); !added) return added;
+    const double shown_s = shown.time_s * slowed_by(measurement);
+    if (thinner.takes(shown_s)) {
+      if (auto added = add_drawn(*writer, canvas, draw, shown, shown_s); !added) return added;
     }
     if (measurement.clip.duration_s > 0) {
       watcher.tell(stage, std::clamp(shown.time_s / measurement.clip.duration_s, 0.0, 1.0));

@@ -3,21 +3,16 @@
 #include <algorithm>
 #include <cmath>
 
+#include "report/overlay_look.h"
 #include "report/words.h"
 
 namespace risetrace::report {
 namespace {
 
+using namespace overlay_look;  // NOLINT(google-build-using-namespace): its few names fill this file
+
 constexpr double trail_s = 2.0;
 constexpr double ruler_gap_cm = 6.0;  // from the heel's middle place to the ruler
-
-// Bright upon dark, since the picture behind may be anything; each line has a dark edge.
-constexpr Colour bright{1, 1, 1};
-constexpr Colour mark{0.45, 0.90, 1.0};
-constexpr Colour low{1.0, 0.66, 0.30};
-constexpr Colour panel{0.04, 0.06, 0.08, 0.72};
-constexpr Colour edge{0, 0, 0, 0.65};
-constexpr Colour faint{1, 1, 1, 0.6};
 
 double median_across_cm(const std::vector<HeightSample>& samples) {
   std::vector<double> across;
@@ -28,24 +23,6 @@ double median_across_cm(const std::vector<HeightSample>& samples) {
   const auto middle = across.begin() + static_cast<std::ptrdiff_t>(across.size() / 2);
   std::nth_element(across.begin(), middle, across.end());
   return *middle;
-}
-
-void edged_line(const Ink& ink, Point from, Point to, double width, const Colour& colour) {
-  ink.line(from.x, from.y, to.x, to.y, width * 2.2, edge);
-  ink.line(from.x, from.y, to.x, to.y, width, colour);
-}
-
-void rounded_box(const Ink& ink, double x, double y, double width, double height, double radius, const Colour& colour) {
-  cairo_t* cr = ink.context();
-  constexpr double quarter = 1.5707963267948966;
-  cairo_new_path(cr);
-  cairo_arc(cr, x + width - radius, y + radius, radius, -quarter, 0);
-  cairo_arc(cr, x + width - radius, y + height - radius, radius, 0, quarter);
-  cairo_arc(cr, x + radius, y + height - radius, radius, quarter, 2 * quarter);
-  cairo_arc(cr, x + radius, y + radius, radius, 2 * quarter, 3 * quarter);
-  cairo_close_path(cr);
-  ink.use(colour);
-  cairo_fill(cr);
 }
 
 }  // namespace

@@ -5,58 +5,14 @@
 #include <cmath>
 
 #include "report/palette.h"
+#include "report/plot_axes.h"
 #include "report/words.h"
 
 namespace risetrace::report {
 
-// Shared by the two plots.
-namespace plot_detail {
+using plot_detail::Axes;
 
-constexpr double left_margin = 24.0;
-constexpr double right_margin = 62.0;
-constexpr double bottom_margin = 20.0;
-constexpr double small = 6.5;
-
-// Data to page.
-struct Axes {
-  Area inner;
-  double x_from = 0.0;
-  double x_to = 1.0;
-  double y_to = 1.0;  // y starts at y_from
-  double y_from = 0.0;
-
-  [[nodiscard]] double x(double value) const { return inner.x + inner.width * (value - x_from) / (x_to - x_from); }
-  [[nodiscard]] double y(double value) const {
-    return inner.y + inner.height * (1 - (value - y_from) / (y_to - y_from));
-  }
-};
-
-int decimals_for(double step) { return step < 1 ? static_cast<int>(std::ceil(-std::log10(step) - 1e-9)) : 0; }
-
-std::vector<double> ticks_between(double from, double to, double step) {
-  std::vector<double> ticks;
-  const auto first = static_cast<int>(std::ceil(from / step - 1e-9));
-  const auto last = static_cast<int>(std::floor(to / step + 1e-9));
-  for (int i = first; i <= last; ++i) ticks.push_back(i * step);
-  return ticks;
-}
-
-void draw_y_axis(const Ink& ink, const Axes& axes, const std::string& title) {
-  const double step = tick_step(axes.y_to - axes.y_from, 6);
-  for (const double value : ticks_between(axes.y_from, axes.y_to, step)) {
-    const double y = axes.y(value);
-    ink.line(axes.inner.x, y, axes.inner.x + axes.inner.width, y, 0.4, palette::rule);
-    ink.text(axes.inner.x - 4, y - small * 0.62, fixed(value, decimals_for(step)),
-             {.size = small, .colour = palette::soft_ink, .align = Align::right});
-  }
-  ink.text(axes.inner.x - left_margin, axes.inner.y - 12, title, {.size = small, .colour = palette::soft_ink});
-}
-
-void draw_x_line(const Ink& ink, const Axes& axes, const std::string& title) {
-  const double bottom = axes.inner.y + axes.inner.height;
-  ink.line(axes.inner.x, bottom, axes.inner.x + axes.inner.width, bottom, 0.8, palette::ink);
-  ink.text(axes.inner.x + axes.inner.width + 6, bottom + 3, title, {.size = small, .colour = palette::soft_ink});
-}
+namespace {
 
 // The reference height and the limit, named at their right ends.
 void draw_levels(const Ink& ink, const Axes& axes, double reference_cm, double end_fraction) {
@@ -66,10 +22,10 @@ void draw_levels(const Ink& ink, const Axes& axes, double reference_cm, double e
   ink.dash(3, 2);
   ink.line(axes.inner.x, axes.y(limit_cm), right + 3, axes.y(limit_cm), 0.9, palette::limit);
   ink.dash(0, 0);
-  ink.text(right + 5, axes.y(reference_cm) - small * 0.62, "reference " + fixed(reference_cm, 2),
-           {.size = small, .colour = palette::ink});
-  ink.text(right + 5, axes.y(limit_cm) - small * 0.62, percent(end_fraction) + " = " + fixed(limit_cm, 2),
-           {.size = small, .colour = palette::ink});
+  ink.text(right + 5, axes.y(reference_cm) - plot_detail::small * 0.62, "reference " + fixed(reference_cm, 2),
+           {.size = plot_detail::small, .colour = palette::ink});
+  ink.text(right + 5, axes.y(limit_cm) - plot_detail::small * 0.62, percent(end_fraction) + " = " + fixed(limit_cm, 2),
+           {.size = plot_detail::small, .colour = palette::ink});
 }
 
 double top_of(const raise::RepSet& set) {
@@ -77,16 +33,6 @@ double top_of(const raise::RepSet& set) {
   for (const raise::Rep& rep : set.reps) top = std::max(top, rep.height_cm + rep.height_cm_u.value_or(0.0));
   return top;
 }
-
-Area inner_of(const Area& area) {
-  return {area.x + left_margin, area.y + 12, area.width - left_margin - right_margin, area.height - 12 - bottom_margin};
-}
-
-}  // namespace plot_detail
-
-using plot_detail::Axes;
-
-namespace {
 
 // The value drawn: height in cm, or the upright position in px above its lowest.
 struct Drawn {
@@ -163,16 +109,6 @@ void draw_peaks(const Ink& ink, const Axes& axes, const raise::RepSet& set) {
   }
 }
 
-void draw_time_ticks(const Ink& ink, const Axes& axes) {
-  const double bottom = axes.inner.y + axes.inner.height;
-  const double step = tick_step(axes.x_to - axes.x_from, 14);
-  for (const double t_s : plot_detail::ticks_between(axes.x_from, axes.x_to, step)) {
-    ink.line(axes.x(t_s), bottom, axes.x(t_s), bottom + 2.5, 0.6, palette::ink);
-    ink.text(axes.x(t_s), bottom + 3, fixed(t_s, plot_detail::decimals_for(step)),
-             {.size = plot_detail::small, .colour = palette::soft_ink, .align = Align::centre});
-  }
-}
-
 void draw_set_end(const Ink& ink, const Axes& axes, const raise::SetEnd& end) {
   const double x = axes.x(std::min(end.t_s, axes.x_to));
   ink.line(x, axes.inner.y - 9, x, axes.inner.y + axes.inner.height, 1.2, palette::ink);
@@ -190,7 +126,7 @@ Axes trace_axes(const Area& area, const measure::Measurement& m, const std::vect
   axes.x_to = samples.empty() ? 1.0 : std::max(samples.back().time_s, 1e-3);
   drawn.cm = m.raises.has_value();
   double least = 0;
-  double most = drawn.cm ? plot_detail::top_of(*m.raises) : 1.0;
+  double most = drawn.cm ? top_of(*m.raises) : 1.0;
   for (const HeightSample& sample : samples) {
     if (!drawn.cm && sample.seen) drawn.lowest_px = std::max(drawn.lowest_px, sample.px.y);
   }
@@ -246,15 +182,6 @@ void draw_mark(const Ink& ink, double x, double y, double size, RepMark mark) {
   if (mark.hollow) ink.fill_tip_down(x, y + size * 0.25, size * 0.55, palette::paper);
 }
 
-double tick_step(double range, int most) {
-  const double raw = range / most;
-  const double power = std::pow(10.0, std::floor(std::log10(raw)));
-  for (const double times : {1.0, 2.0, 5.0}) {
-    if (times * power >= raw * (1 - 1e-9)) return times * power;
-  }
-  return 10 * power;
-}
-
 void draw_trace(const Ink& ink, const Area& area, const measure::Measurement& measurement,
                 const std::vector<HeightSample>& samples) {
   Drawn drawn;
@@ -265,10 +192,9 @@ void draw_trace(const Ink& ink, const Area& area, const measure::Measurement& me
   }
   draw_bridges(ink, axes, samples);
   plot_detail::draw_y_axis(ink, axes, drawn.cm ? "cm above standing" : "px above the lowest place");
-  draw_time_ticks(ink, axes);
+  plot_detail::draw_time_ticks(ink, axes);
   if (measurement.raises && measurement.raises->reference_height_cm) {
-    plot_detail::draw_levels(ink, axes, *measurement.raises->reference_height_cm,
-                             measurement.asked.protocol.end_fraction);
+    draw_levels(ink, axes, *measurement.raises->reference_height_cm, measurement.asked.protocol.end_fraction);
   }
   draw_line(ink, axes, samples, drawn);
   plot_detail::draw_x_line(ink, axes, "s");
@@ -283,7 +209,7 @@ void draw_bars(const Ink& ink, const Area& area, const raise::RepSet& set, doubl
   const auto reps = static_cast<double>(set.reps.size());
   axes.x_from = 0.4;
   axes.x_to = std::max(reps, 1.0) + 0.6;
-  axes.y_to = plot_detail::top_of(set) * 1.06;
+  axes.y_to = top_of(set) * 1.06;
   plot_detail::draw_y_axis(ink, axes, "cm");
   const double pitch = axes.x(1) - axes.x(0);
   const double width = std::min(pitch * 0.72, 18.0);
@@ -298,7 +224,7 @@ void draw_bars(const Ink& ink, const Area& area, const raise::RepSet& set, doubl
     ink.text(x, bottom + 3, std::to_string(rep.n),
              {.size = plot_detail::small, .colour = palette::soft_ink, .align = Align::centre});
   }
-  if (set.reference_height_cm) plot_detail::draw_levels(ink, axes, *set.reference_height_cm, end_fraction);
+  if (set.reference_height_cm) draw_levels(ink, axes, *set.reference_height_cm, end_fraction);
   plot_detail::draw_x_line(ink, axes, "rep");
 }
 

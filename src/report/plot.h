@@ -6,16 +6,10 @@
 
 #include "measure/measurement.h"
 #include "report/heights.h"
+#include "report/plot_axes.h"
 #include "report/text.h"
 
 namespace risetrace::report {
-
-struct Area {
-  double x = 0.0;
-  double y = 0.0;
-  double width = 0.0;
-  double height = 0.0;
-};
 
 // How a rep is drawn everywhere: low ones as a triangle, full ones as a disc, both hollow after the set's end.
 struct RepMark {
@@ -24,9 +18,6 @@ struct RepMark {
 };
 RepMark mark_of(const raise::Rep& rep, const raise::SetEnd& end);
 void draw_mark(const Ink& ink, double x, double y, double size, RepMark mark);
-
-// A round step (1, 2 or 5 times a power of ten) that cuts `range` into at most `most` parts.
-double tick_step(double range, int most);
 
 // Height in cm over seconds; without reps the sticker's upright position in px.
 void draw_trace(const Ink& ink, const Area& area, const measure::Measurement& measurement,

@@ -15,11 +15,24 @@ constexpr int s_decimals = 6;
 constexpr int cm_decimals = 4;
 constexpr int px_decimals = 4;
 constexpr int share_decimals = 4;
+constexpr int ms_decimals = 3;
+constexpr int rate_decimals = 4;
+constexpr int rsi_decimals = 4;
+constexpr int stiffness_decimals = 3;
+constexpr int p_digits = 3;
 
 Json number(std::optional<double> value, int decimals) {
   if (!value || !std::isfinite(*value)) return nullptr;
   const double unit = std::pow(10.0, decimals);
   return std::round(*value * unit) / unit + 0.0;  // + 0.0: no negative zero
+}
+
+// For chances, which may be tiny: so many digits, none of them lost to rounding.
+Json significant(std::optional<double> value, int digits) {
+  if (!value || !std::isfinite(*value)) return nullptr;
+  if (*value == 0) return 0.0;
+  const double unit = std::pow(10.0, digits - 1 - std::floor(std::log10(std::abs(*value))));
+  return std::isfinite(unit) ? std::round(*value * unit) / unit : *value;
 }
 
 Json flag(std::optional<bool> value) { return value ? Json(*value) : Json(nullptr); }
@@ -49,6 +62,13 @@ Json clip_json(const measure::Measurement& m) {
 }
 
 Json asked_json(const measure::Asked& asked) {
+  if (asked.test == measure::Test::hop) {
+    return {{"side", stated(asked.side)},
+            {"knee", stated(asked.knee)},
+            {"mass_kg", number(asked.mass_kg, 3)},
+            {"beat_bpm", number(asked.beat_bpm, 3)},
+            {"test", key_of(asked.test)}};
+  }
   const model::RaiseProtocol& p = asked.protocol;
   return {{"side", stated(asked.side)},
           {"knee", stated(asked.knee)},
@@ -63,7 +83,8 @@ Json asked_json(const measure::Asked& asked) {
           {"not_lowered_of_reference", number(p.not_lowered_of_reference, share_decimals)},
           {"end_pause_s", number(p.end_pause_s, s_decimals)},
           {"on_beat_tolerance", number(p.on_beat_tolerance, share_decimals)},
-          {"smooth_cutoff_hz", number(p.smooth_cutoff_hz, 3)}};
+          {"smooth_cutoff_hz", number(p.smooth_cutoff_hz, 3)},
+          {"test", key_of(asked.test)}};
 }
 
 Json scale_json(const scale::Scale& scale) {
@@ -116,12 +137,12 @@ Json set_end_json(const raise::SetEnd& end) {
 }
 
 Json heel_raise_json(const measure::Measurement& m) {
-  if (!m.raises) return nullptr;
+  if (!m.raises || m.asked.test != measure::Test::heel_raise) return nullptr;
   const raise::RepSet& set = *m.raises;
   Json reps = Json::array();
   for (const raise::Rep& rep : set.reps) reps.push_back(rep_json(rep));
   const Json beat = {{"asked_bpm", number(m.asked.protocol.beat_bpm, 3)},
-                     {"heard_bpm", nullptr},
+                     {"heard_bpm", number(m.beats.bpm, 3)},
                      {"rep_period_s", number(set.rep_period_s, s_decimals)},
                      {"on_beat_share", number(set.on_beat_share, share_decimals)}};
   return {{"reps", reps},
@@ -135,6 +156,79 @@ Json heel_raise_json(const measure::Measurement& m) {
           {"beat", beat},
           {"knee_deg", nullptr},
           {"standing_cm", number(set.standing_cm, cm_decimals)}};
+}
+
+Json hop_json(const hop::Hop& hop) {
+  return {{"n", hop.n},
+          {"touchdown_s", number(hop.touchdown_s, s_decimals)},
+          {"takeoff_s", number(hop.takeoff_s, s_decimals)},
+          {"touchdown_frame", hop.touchdown_frame},
+          {"takeoff_frame", hop.takeoff_frame ? Json(*hop.takeoff_frame) : Json(nullptr)},
+          {"contact_ms", number(hop.contact_ms, ms_decimals)},
+          {"contact_ms_u", number(hop.contact_ms_u, ms_decimals)},
+          {"flight_ms", number(hop.flight_ms, ms_decimals)},
+          {"flight_ms_u", number(hop.flight_ms_u, ms_decimals)},
+          {"period_ms", number(hop.period_ms, ms_decimals)},
+          {"height_cm", number(hop.height_cm, cm_decimals)},
+          {"rsi", number(hop.rsi, rsi_decimals)},
+          {"stiffness_kn_m", number(hop.stiffness_kn_m, stiffness_decimals)},
+          {"counted", hop.counted},
+          {"why_not", text(hop.why_not)}};
+}
+
+Json step_json(const hop::Step& step) {
+  return {{"beat_bpm", number(step.beat_bpm, 3)},
+          {"from_s", number(step.from_s, s_decimals)},
+          {"to_s", number(step.to_s, s_decimals)},
+          {"hops", step.hops},
+          {"hop_rate_hz", number(step.hop_rate_hz, rate_decimals)},
+          {"rate_error_pct", number(step.rate_error_pct, 3)},
+          {"phase_lock", number(step.phase_lock, share_decimals)},
+          {"contact_ms", number(step.contact_ms, ms_decimals)},
+          {"kept", step.kept},
+          {"phase_p", significant(step.phase_p, p_digits)}};
+}
+
+Json instant_json(const std::optional<hop::Instant>& instant) {
+  if (!instant) return nullptr;
+  return {{"t_s", number(instant->time_s, s_decimals)},
+          {"t_s_u", number(instant->time_s_u, s_decimals)},
+          {"frame", instant->frame},
+          {"from", key_of(instant->witness)}};
+}
+
+Json contact_json(const hop::Contact& contact) {
+  return {{"touchdown", instant_json(contact.touchdown)},
+          {"takeoff", instant_json(contact.takeoff)},
+          {"doubtful", contact.doubtful},
+          {"why", text(contact.why)}};
+}
+
+Json hop_json(const measure::Measurement& m) {
+  if (!m.hops || m.asked.test != measure::Test::hop) return nullptr;
+  const hop::HopSet& set = *m.hops;
+  Json hops = Json::array();
+  for (const hop::Hop& hop : set.hops) hops.push_back(hop_json(hop));
+  Json steps = Json::array();
+  for (const hop::Step& step : set.steps) steps.push_back(step_json(step));
+  Json contacts = Json::array();
+  for (const hop::Contact& contact : m.contacts.contacts) contacts.push_back(contact_json(contact));
+  return {{"hops", hops},
+          {"count", set.count},
+          {"contact_ms", number(set.contact_ms, ms_decimals)},
+          {"flight_ms", number(set.flight_ms, ms_decimals)},
+          {"hop_rate_hz", number(set.hop_rate_hz, rate_decimals)},
+          {"height_cm", number(set.height_cm, cm_decimals)},
+          {"rsi", number(set.rsi, rsi_decimals)},
+          {"stiffness_kn_m", number(set.stiffness_kn_m, stiffness_decimals)},
+          {"steps", steps},
+          {"lowest_kept_bpm", number(set.lowest_kept_bpm, 3)},
+          {"contact_ms_u", number(set.contact_ms_u, ms_decimals)},
+          {"contact_from", text(set.contact_from)},
+          {"beat", {{"asked_bpm", number(m.asked.beat_bpm, 3)}, {"heard_bpm", number(set.heard_bpm, 3)}}},
+          {"sound_offset_ms", number(set.sound_offset_ms, ms_decimals)},
+          {"sound_offset_ms_u", number(set.sound_offset_ms_u, ms_decimals)},
+          {"contacts", contacts}};
 }
 
 Json notes_json(const Notes& notes) {
@@ -154,7 +248,7 @@ std::string result_json(const measure::Measurement& measurement, const std::stri
                        {"scale", scale_json(measurement.scale)},
                        {"sticker", sticker_json(measurement.track)},
                        {"heel_raise", heel_raise_json(measurement)},
-                       {"hop", nullptr},
+                       {"hop", hop_json(measurement)},
                        {"notes", notes_json(measurement.notes)},
                        {"asked", asked_json(measurement.asked)}};
   // A file name need not be UTF-8; JSON must be.

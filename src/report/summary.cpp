@@ -1,5 +1,7 @@
 #include "report/summary.h"
 
+#include <algorithm>
+#include <array>
 #include <vector>
 
 #include "report/words.h"
@@ -8,6 +10,8 @@ namespace risetrace::report {
 namespace {
 
 constexpr std::size_t most_lines = 12;
+constexpr std::size_t most_hop_lines = 24;
+constexpr std::size_t most_steps = 6;
 constexpr std::size_t columns = 80;
 constexpr std::size_t label_width = 10;
 
@@ -56,6 +60,12 @@ class Page {
       lines_.push_back(emphasis("2", shown) + line);
       first = false;
     }
+  }
+  // One line, its blanks kept: a table's.
+  void table_row(const std::string& label, const std::string& text) {
+    std::string shown = label;
+    shown.resize(label_width, ' ');
+    lines_.push_back(emphasis("2", shown) + cut_to(text, columns - label_width));
   }
   void plain(const std::string& text) { lines_.push_back(emphasis("2", text)); }
   [[nodiscard]] std::size_t lines() const { return lines_.size(); }
@@ -112,6 +122,77 @@ void add_raises(Page& page, const measure::Measurement& m) {
   page.row("Counts", counts(set));
 }
 
+std::string padded(const std::string& text, std::size_t width) {
+  const std::size_t taken = width_of(text);
+  return taken < width ? std::string(width - taken, ' ') + text : text;
+}
+
+std::string signed_fixed(std::optional<double> value, int decimals) {
+  const std::string text = fixed(value, decimals);
+  return value && text.front() != '-' && *value > 0 ? "+" + text : text;
+}
+
+std::string table_line(const std::array<std::string, 7>& cells) {
+  constexpr std::array<std::size_t, 7> widths = {4, 6, 9, 8, 7, 11, 6};
+  std::string text;
+  for (std::size_t i = 0; i < cells.size(); ++i) text += padded(cells.at(i), widths.at(i));
+  return text;
+}
+
+void add_steps(Page& page, const hop::HopSet& set) {
+  if (set.steps.empty()) return;
+  page.table_row("Steps", table_line({"beat", "hops", "per min", "off %", "lock", "on ground", "kept"}));
+  const std::size_t shown = std::min(set.steps.size(), most_steps);
+  for (std::size_t i = 0; i < shown; ++i) {
+    const hop::Step& step = set.steps[i];
+    const auto per_min = step.hop_rate_hz ? std::optional(*step.hop_rate_hz * 60) : std::nullopt;
+    const std::string contact = fixed(step.contact_ms, 0) + (step.contact_ms ? " ms" : "");
+    page.table_row("", table_line({plain(step.beat_bpm, 0), std::to_string(step.hops), fixed(per_min, 1),
+                                   signed_fixed(step.rate_error_pct, 1), fixed(step.phase_lock, 2), contact,
+                                   step.kept ? "yes" : "no"}));
+  }
+  if (shown == set.steps.size()) return;
+  const std::size_t left = set.steps.size() - shown;
+  page.row("", std::to_string(left) + (left == 1 ? " more step" : " more steps") + " in result.json");
+}
+
+void add_times(Page& page, const hop::HopSet& set) {
+  const std::string from = contact_from_in_words(set);
+  if (set.contact_ms) {
+    page.row("Contact", with_u(set.contact_ms, set.contact_ms_u, 0, "ms") + " on the ground (median)" +
+                            (from.empty() ? "" : ", from " + from));
+  } else {
+    page.row("Contact", "no time on the ground is known");
+  }
+  if (set.flight_ms) {
+    page.row("Flight", fixed(set.flight_ms, 0) + " ms in the air (median)" +
+                           (set.height_cm ? ", so " + fixed(set.height_cm, 1) + " cm high" : ""));
+  }
+}
+
+void add_hops(Page& page, const measure::Measurement& m) {
+  const hop::HopSet& set = *m.hops;
+  const std::string who = who_was_tested(m.asked);
+  page.head(std::to_string(set.count) + (set.count == 1 ? " hop" : " hops") + " counted of " +
+            std::to_string(set.hops.size()) + (who.empty() ? "" : ", " + who) + ": " + readable(m.clip.file));
+  add_times(page, set);
+  page.row("Rate", set.hop_rate_hz
+                       ? hop_rate_in_words(set.hop_rate_hz) + (set.steps.size() > 1 ? " over all steps" : "")
+                       : "not known");
+  if (set.rsi) {
+    page.row("Spring", "RSI " + fixed(set.rsi, 2) + " m/s (height / contact), stiffness " +
+                           (set.stiffness_kn_m ? fixed(set.stiffness_kn_m, 1) + " kN/m, " + stiffness_caveat
+                                               : std::string("not known")));
+  }
+  const std::string lowest =
+      set.lowest_kept_bpm ? "lowest kept " + plain(*set.lowest_kept_bpm, 0) + " per minute; " : "";
+  const std::string none_kept = !set.steps.empty() && !set.lowest_kept_bpm ? "none kept; " : "";
+  page.row("Beat", lowest + none_kept + beat_in_words(m));
+  add_steps(page, set);
+  const std::string not_counted = not_counted_in_words(set);
+  if (!not_counted.empty()) page.row("Left out", cut_to(not_counted, 2 * (columns - label_width) - 20));
+}
+
 std::string scale_line(const scale::Scale& scale) {
   if (!scale.px_per_cm) return "none, so no centimetres (show a card, or give --px-per-cm)";
   std::string text = scale_in_words(scale) + ", " + with_u(scale.px_per_cm, scale.px_per_cm_u, 2, "px/cm");
@@ -124,6 +205,11 @@ std::string sticker_line(const measure::Measurement& m) {
   return "seen in " + std::to_string(m.track.frames_seen) + " of " + std::to_string(m.track.samples.size()) +
          " frames at " + fixed(m.clip.frame_rate_hz, 1) + " fps, " + std::to_string(m.track.frames_bridged) +
          " bridged, radius " + fixed(m.track.radius_px, 1) + " px";
+}
+
+std::string forefoot_line(const sticker::Track& track) {
+  return "seen in " + std::to_string(track.frames_seen) + " of " + std::to_string(track.samples.size()) + " frames, " +
+         std::to_string(track.frames_bridged) + " bridged";
 }
 
 // Whole notes while they fit, then how many more there are.
@@ -148,15 +234,22 @@ void add_notes(Page& page, const Notes& notes, std::size_t room) {
 
 std::string summary(const measure::Measurement& measurement, bool colour) {
   Page page(colour);
-  if (measurement.raises) {
+  const bool hops = measurement.asked.test == measure::Test::hop;
+  if (hops && measurement.hops) {
+    add_hops(page, measurement);
+  } else if (hops) {
+    page.head("No hops were found: " + readable(measurement.clip.file));
+  } else if (measurement.raises) {
     add_raises(page, measurement);
   } else {
     page.head("Pixels only, no heights and no reps: " + readable(measurement.clip.file));
   }
   page.row("Scale", scale_line(measurement.scale));
   page.row("Sticker", sticker_line(measurement));
+  if (hops && measurement.forefoot) page.row("Forefoot", forefoot_line(*measurement.forefoot));
   const std::size_t taken = page.lines() + 1;
-  add_notes(page, measurement.notes, taken < most_lines ? most_lines - taken : 0);
+  const std::size_t most = hops ? most_hop_lines : most_lines;
+  add_notes(page, measurement.notes, taken < most ? most - taken : 0);
   page.plain(cut_to("Not a medical device; local rules and the licensed clinician come first.", columns));
   return page.text();
 }

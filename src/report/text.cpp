@@ -75,6 +75,21 @@ TextSize Ink::measure(const std::string& text, const TextStyle& style) const {
   return size_of(layout_of(cr_, text, style).get());
 }
 
+std::string Ink::fitted(const std::string& text, const TextStyle& style, double most_height) const {
+  if (measure(text, style).height <= most_height) return text;
+  std::string words = text;
+  while (!words.empty() && measure(words + " …", style).height > most_height) {
+    if (const std::size_t space = words.find_last_of(' '); space != std::string::npos) {
+      words.erase(space);
+      continue;
+    }
+    const auto continues = [](char c) { return (static_cast<unsigned char>(c) & 0xc0U) == 0x80U; };
+    while (words.size() > 1 && continues(words.back())) words.pop_back();  // one letter of the only word left
+    words.pop_back();
+  }
+  return words + " …";
+}
+
 void Ink::use(const Colour& colour) const {
   cairo_set_source_rgba(cr_, colour.red, colour.green, colour.blue, colour.alpha);
 }

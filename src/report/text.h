@@ -51,6 +51,8 @@ class Ink {
   // The text's top left corner (its top, for the other alignments) at x, y. Returns what it took.
   TextSize text(double x, double y, const std::string& text, const TextStyle& style) const;
   [[nodiscard]] TextSize measure(const std::string& text, const TextStyle& style) const;
+  // As many of the text's words as take at most this height, with an ellipsis where some were left out.
+  [[nodiscard]] std::string fitted(const std::string& text, const TextStyle& style, double most_height) const;
 
   void use(const Colour& colour) const;
   void line(double x0, double y0, double x1, double y1, double width, const Colour& colour) const;

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <utility>
+#include <vector>
 
 namespace risetrace::report {
 namespace {
@@ -94,6 +96,20 @@ const char* key_of(measure::Knee knee) {
   return "not-stated";
 }
 
+const char* key_of(measure::Test test) { return test == measure::Test::hop ? "hop" : "heel-raise"; }
+
+const char* key_of(hop::Witness witness) {
+  switch (witness) {
+    case hop::Witness::sole:
+      return "sole";
+    case hop::Witness::forefoot_sticker:
+      return "forefoot-sticker";
+    case hop::Witness::heel_sticker:
+      break;
+  }
+  return "heel-sticker";
+}
+
 std::string who_was_tested(const measure::Asked& asked) {
   std::string text;
   if (asked.side == measure::Side::both) text = "both legs";
@@ -127,6 +143,56 @@ std::string scale_in_words(const scale::Scale& scale) {
       break;
   }
   return "none";
+}
+
+std::string contact_from_in_words(const hop::HopSet& set) {
+  if (set.contact_from == "sole") return "the shoe’s sole";
+  if (set.contact_from == "forefoot-sticker") return "the forefoot sticker";
+  return set.contact_from;
+}
+
+std::string beat_in_words(const measure::Measurement& measurement) {
+  const auto& steps = measurement.beats.steps;
+  const auto& asked = measurement.asked.beat_bpm;
+  const std::string asked_text = asked ? plain(*asked, 1) : "";
+  if (steps.empty()) return asked ? "asked " + asked_text + " per minute, none heard" : "none asked, none heard";
+  std::string text = "heard " + plain(steps.front().bpm, 1);
+  if (steps.size() > 1) {
+    text += steps.back().bpm < steps.front().bpm ? " down to " : " to ";
+    text += plain(steps.back().bpm, 1) + " per minute in " + std::to_string(steps.size()) + " steps";
+  } else {
+    text += " per minute";
+  }
+  return text + (asked ? ", asked " + asked_text : "");
+}
+
+std::string not_counted_in_words(const hop::HopSet& set) {
+  std::vector<std::pair<std::string, std::vector<int>>> reasons;  // in order of their first hop
+  for (const hop::Hop& hop : set.hops) {
+    if (hop.counted) continue;
+    const std::string why = hop.why_not.empty() ? "no reason given" : readable(hop.why_not);
+    auto at = std::find_if(reasons.begin(), reasons.end(), [&](const auto& reason) { return reason.first == why; });
+    if (at == reasons.end()) at = reasons.insert(reasons.end(), {why, {}});
+    at->second.push_back(hop.n);
+  }
+  std::string text;
+  for (const auto& [why, numbers] : reasons) {
+    text += text.empty() ? "" : "; ";
+    for (std::size_t i = 0; i < numbers.size(); ++i) {
+      std::size_t last = i;
+      while (last + 1 < numbers.size() && numbers[last + 1] == numbers[last] + 1) ++last;
+      text += (i == 0 ? "" : ", ") + std::to_string(numbers[i]);
+      if (last > i) text += "–" + std::to_string(numbers[last]);
+      i = last;
+    }
+    text += " " + why;
+  }
+  return text;
+}
+
+std::string hop_rate_in_words(std::optional<double> hop_rate_hz) {
+  if (!hop_rate_hz) return "–";
+  return fixed(hop_rate_hz, 2) + " per second = " + fixed(*hop_rate_hz * 60, 0) + " per minute";
 }
 
 std::string fixed(std::optional<double> value, int decimals) {

@@ -5,6 +5,8 @@
 #include <string>
 
 #include "clip/clip_facts.h"
+#include "hop/contacts.h"
+#include "hop/hops.h"
 #include "measure/measurement.h"
 #include "raise/reps.h"
 #include "scale/scale.h"
@@ -19,6 +21,8 @@ const char* key_of(sticker::FoundBy by);
 const char* key_of(clip::FrameRateFrom from);
 const char* key_of(measure::Side side);  // "not-stated" where it is not
 const char* key_of(measure::Knee knee);
+const char* key_of(measure::Test test);
+const char* key_of(hop::Witness witness);
 
 // "left leg, knee straight"; empty where neither was stated.
 std::string who_was_tested(const measure::Asked& asked);
@@ -26,6 +30,15 @@ std::string who_was_tested(const measure::Asked& asked);
 std::string how_it_ended(const raise::RepSet& set, const model::RaiseProtocol& protocol);
 // "printed card", for a person.
 std::string scale_in_words(const scale::Scale& scale);
+
+// Hops. "the shoe’s sole", for a person; empty where no time on the ground is given.
+std::string contact_from_in_words(const hop::HopSet& set);
+// "beat heard: 150 down to 110 per minute in 5 steps (asked: 150)".
+std::string beat_in_words(const measure::Measurement& measurement);
+// "1–3 one of the first 3; 14 a double touch", the hops of a reason together; empty where all counted.
+std::string not_counted_in_words(const hop::HopSet& set);
+// "2.50 per second = 150 per minute".
+std::string hop_rate_in_words(std::optional<double> hop_rate_hz);
 
 // Fixed decimals; "–" for what is not known.
 std::string fixed(std::optional<double> value, int decimals);
@@ -45,6 +58,9 @@ std::optional<double> greatest_u_cm(const raise::RepSet& set);
 
 // What must stand beside every J.
 inline constexpr const char* work_caveat = "a heel marker reads the body's work 21–25 % too high";
+
+// What must stand beside every kN/m.
+inline constexpr const char* stiffness_caveat = "to compare at the same beat only";
 
 inline constexpr const char* not_a_device =
     "Not a medical device: it decides nothing. Local rules and the licensed clinician come first.";
