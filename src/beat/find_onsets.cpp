@@ -10,6 +10,9 @@ namespace {
 constexpr long after_slots = 12, before_slots = 48, guard_slots = 6;
 constexpr long apart_slots = 24, settled_slots = 44;
 constexpr long low_after = 40, low_before = 160, low_guard = 16, low_apart = 320;
+constexpr long low_later = 280;         // 70 ms after a blow ...
+constexpr double low_left = 0.15;       // ... so much of it is left at most
+constexpr double low_of_bright = 0.02;  // a blow has so much of the power of the brightest band
 constexpr double least_db = 6.0, low_least_db = 12.0;
 constexpr double silence = 1e-11;            // -110 dB of full scale
 constexpr double silence_of_loudest = 1e-5;  // -50 dB
@@ -132,6 +135,14 @@ void OnsetFinder::settle_low() {
   const long to = std::min(end, peak.at + 2 * low_after);
   float most = 0.0F;
   for (long i = from; i < to; ++i) most = std::max(most, power(-1, i));
+  double bright = 0.0;
+  for (int band = 0; band < click_bands; ++band) bright = std::max(bright, mean_of(band, peak.at, to));
+  if (mean_of(-1, peak.at, to) < low_of_bright * bright) return;  // the low part of a click
+  const long later = peak.at + low_later;
+  if (later + low_after <= end) {
+    const double after = mean_of(-1, peak.at, peak.at + low_after);
+    if (mean_of(-1, later, later + low_after) > low_left * after) return;  // it goes on: a voice, a hum
+  }
   long at = from;
   while (at + 1 < to && power(-1, at) < 0.1F * most) ++at;
   lows.push_back({history_[static_cast<std::size_t>(at)].time_s, peak.strength_db});

@@ -7,6 +7,7 @@
 
 namespace risetrace::beat {
 
+// A low one counts where it dies away within 70 ms, which a voice does not, and is no click's own low part.
 // An onset: the power after it over the power before, at its greatest within 6 ms (low: 80 ms), over 6 dB (low: 12 dB).
 // Its place is the change of variance of greatest likelihood about there. What lies 50 dB under the loudest of the last
 // seconds is silence.

@@ -9,19 +9,24 @@
 namespace risetrace::beat {
 namespace {
 
-// Events a second of at least nearly this strength, about each event.
-std::vector<double> rates_hz(const std::vector<Event>& events) {
-  constexpr double half_s = 4.0;
+// Other events a second of at least nearly this strength about event `i`, in the window of [i - half_s, i + half_s].
+double rate_about_hz(const std::vector<Event>& events, std::size_t i, double half_s) {
   constexpr double nearly_db = 3.0;
+  const auto counts = [&](const Event& event) { return event.strength_db >= events[i].strength_db - nearly_db; };
+  int count = 0;
+  for (std::size_t j = i; j-- > 0 && events[j].time_s >= events[i].time_s - half_s;) count += counts(events[j]) ? 1 : 0;
+  for (std::size_t j = i + 1; j < events.size() && events[j].time_s <= events[i].time_s + half_s; ++j) {
+    count += counts(events[j]) ? 1 : 0;
+  }
+  return count / (2.0 * half_s);
+}
+
+// The densest of a long, a middle and a short look: speech comes in bursts.
+std::vector<double> rates_hz(const std::vector<Event>& events) {
   std::vector<double> rates(events.size());
-  std::size_t from = 0;
   for (std::size_t i = 0; i < events.size(); ++i) {
-    while (events[from].time_s < events[i].time_s - half_s) ++from;
-    int count = 0;
-    for (std::size_t j = from; j < events.size() && events[j].time_s <= events[i].time_s + half_s; ++j) {
-      if (events[j].strength_db >= events[i].strength_db - nearly_db) ++count;
-    }
-    rates[i] = count / (2.0 * half_s);
+    rates[i] =
+        std::max({0.5, rate_about_hz(events, i, 4.0), rate_about_hz(events, i, 1.0), rate_about_hz(events, i, 0.24)});
   }
   return rates;
 }
@@ -130,8 +135,10 @@ Grid Search::grow(std::size_t first, std::size_t second, std::size_t last) const
   return grid;
 }
 
+// The strongest run that a machine made. A run that people made may well be stronger than it: all that outweigh chance
+// are looked at in turn.
 std::optional<Grid> Search::best_run(Range range) const {
-  Grid best;
+  std::vector<Grid> runs;
   double pairs = 1.0;
   std::unordered_set<std::size_t> seen;  // pairs that follow one another in a good run: they would only give its rest
   for (std::size_t i = range.first; i <= range.last; ++i) {
@@ -142,19 +149,24 @@ std::optional<Grid> Search::best_run(Range range) const {
       ++pairs;
       if (seen.count(i * events_.size() + j) != 0) continue;
       Grid grown = grow(i, j, range.last);
-      const int hits = static_cast<int>(grown.hits.size());
-      if (hits < 4) continue;
+      if (grown.hits.size() < 4) continue;
       for (std::size_t h = 1; h < grown.hits.size(); ++h) {
         if (grown.hits[h].beat - grown.hits[h - 1].beat == 1) {
           seen.insert(grown.hits[h - 1].event * events_.size() + grown.hits[h].event);
         }
       }
-      if (hits >= options_.least_hits && grown.evidence > best.evidence) best = std::move(grown);
+      const bool enough = static_cast<int>(grown.hits.size()) >= options_.least_hits;
+      if (enough && grown.evidence > options_.least_evidence) runs.push_back(std::move(grown));
     }
   }
-  if (best.hits.empty() || best.evidence < options_.least_evidence + std::log(pairs)) return std::nullopt;
-  fit_grid(best, events_);
-  return best;
+  std::sort(runs.begin(), runs.end(), [](const Grid& a, const Grid& b) { return a.evidence > b.evidence; });
+  const double wanted = options_.least_evidence + std::log(pairs);
+  for (Grid& run : runs) {
+    if (run.evidence < wanted) break;
+    fit_grid(run, events_);
+    if (evidence_of_machine(run, events_) > wanted) return run;
+  }
+  return std::nullopt;
 }
 
 // One beat that was not heard for longer than a run bridges.
@@ -220,7 +232,56 @@ void fit_bow(Grid& grid, const std::vector<Weighted>& points) {
   grid.bow_s_u = std::max(grid.residual_s, 1e-5) / std::sqrt(qq);
 }
 
+// Of the beats, how far the nearest event lies that is nearly as strong as the hits; empty where none is near.
+std::vector<std::optional<double>> nearest_offs_s(const Grid& grid, const std::vector<Event>& events, double near_s) {
+  double weakest_db = 0.0;
+  for (const Hit& hit : grid.hits) weakest_db += events[hit.event].strength_db / static_cast<double>(grid.hits.size());
+  weakest_db -= 10.0;
+  std::vector<std::optional<double>> offs(static_cast<std::size_t>(grid.beats));
+  for (const Hit& hit : grid.hits) {
+    offs[static_cast<std::size_t>(hit.beat)] = events[hit.event].time_s - grid.at_s(hit.beat);
+  }
+  for (int beat = 0; beat < grid.beats; ++beat) {
+    auto& off = offs[static_cast<std::size_t>(beat)];
+    if (off) continue;
+    const double at_s = grid.at_s(beat);
+    auto event = std::lower_bound(events.begin(), events.end(), at_s - near_s,
+                                  [](const Event& each, double limit_s) { return each.time_s < limit_s; });
+    for (; event != events.end() && event->time_s <= at_s + near_s; ++event) {
+      if (event->strength_db < weakest_db) continue;
+      if (!off || std::abs(event->time_s - at_s) < std::abs(*off)) off = event->time_s - at_s;
+    }
+  }
+  return offs;
+}
+
 }  // namespace
+
+double evidence_of_machine(const Grid& grid, const std::vector<Event>& events) {
+  constexpr double near_s = 0.025;
+  constexpr double least_machine_s = 0.00025, greatest_machine_s = 0.0013, least_human_s = 0.004;
+  constexpr double share = 0.9;  // of events near a beat that belong to it; the others lie anywhere near
+  const auto offs_s = nearest_offs_s(grid, events, near_s);
+  double squares = 0.0;
+  double count = 0.0;
+  for (const auto& off_s : offs_s) {
+    if (!off_s) continue;
+    squares += *off_s * *off_s;
+    ++count;
+  }
+  const double machine_s = std::clamp(grid.residual_s, least_machine_s, greatest_machine_s);
+  const double human_s = std::max(least_human_s, std::sqrt(squares / std::max(1.0, count)));
+  const auto density = [](double off_s, double spread_s) {
+    const double off = off_s / spread_s;
+    const double normal = std::exp(-0.5 * off * off) / (spread_s * std::sqrt(2.0 * std::numbers::pi));
+    return share * normal + (1.0 - share) / (2.0 * near_s);
+  };
+  double evidence = 0.0;
+  for (const auto& off_s : offs_s) {
+    if (off_s) evidence += std::log(density(*off_s, machine_s) / density(*off_s, human_s));
+  }
+  return evidence * (1.0 - 2.0 / static_cast<double>(grid.hits.size()));  // two hits set offset and period
+}
 
 // Huber 1964, Ann. Math. Stat. 35:73 (weights from memory): 1 up to 1.345 standard deviations, falling beyond.
 void fit_grid(Grid& grid, const std::vector<Event>& events) {

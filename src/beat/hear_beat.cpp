@@ -15,9 +15,10 @@
 namespace risetrace::beat {
 namespace {
 
-constexpr double gap_s = 0.002;  // a longer hole between pieces makes everything start anew
-constexpr double silent = 1e-8;  // -80 dB of full scale: nothing but the coder's own noise
-constexpr double patchy = 0.7;   // share of beats whose click was heard
+constexpr double gap_s = 0.002;      // a longer hole between pieces makes everything start anew
+constexpr double covered_s = 0.001;  // a click further off its even beat has its attack covered by another sound
+constexpr double silent = 1e-8;      // -80 dB of full scale: nothing but the coder's own noise
+constexpr double patchy = 0.7;       // share of beats whose click was heard
 
 std::string shown(const char* form, double value) {
   char text[48];  // NOLINT(modernize-avoid-c-arrays)
@@ -49,7 +50,9 @@ std::vector<Click> clicks_of(const Found& found, double shift_s, double slot_s) 
   for (std::size_t i = 0; i < found.clicks.size(); ++i) {
     const Grid& grid = found.grids[static_cast<std::size_t>(found.place[i].first)];
     Click click;
-    click.time_s = found.clicks[i]->time_s + shift_s;
+    const double even_s = grid.at_s(found.place[i].second);
+    const double own_s = found.clicks[i]->time_s;
+    click.time_s = (std::abs(own_s - even_s) > covered_s ? even_s : own_s) + shift_s;
     // The scatter of the clicks about an even beat, one slot's rounding, and half the shift, which is not the same for
     // every attack.
     click.time_s_u = std::sqrt(grid.residual_s * grid.residual_s + slot_s * slot_s / 12 + shift_s * shift_s / 4);
@@ -60,7 +63,6 @@ std::vector<Click> clicks_of(const Found& found, double shift_s, double slot_s) 
   return clicks;
 }
 
-// A blow on the beat that is as even as the clicks is the click's own low part.
 std::vector<Thud> thuds_of(const std::vector<LowOnset>& lows) {
   std::vector<Thud> thuds;
   for (const LowOnset& low : lows) thuds.push_back({low.time_s, low.strength_db});
