@@ -39,6 +39,10 @@ class Account {
 
   [[nodiscard]] double file_rate_hz() const { return step_ticks_ > 0.0 ? 1.0 / (step_ticks_ * tick_s_) : 0.0; }
   [[nodiscard]] double time_in_file_s() const;
+  // Where the file has the first frame shown, in seconds of its own clock; nothing before there was one.
+  [[nodiscard]] std::optional<double> zero_in_file_s() const {
+    return ticks_.empty() ? std::nullopt : std::optional(static_cast<double>(ticks_.front()) * tick_s_);
+  }
   [[nodiscard]] std::int64_t frames() const { return static_cast<std::int64_t>(ticks_.size()); }
   [[nodiscard]] std::int64_t damaged() const { return damaged_; }
 

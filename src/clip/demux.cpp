@@ -22,6 +22,31 @@ constexpr std::array decoder_rows = {
     DecoderRow{AV_CODEC_ID_MPEG4, "mpeg4"},
 };
 
+// The same for sound: what phones, cameras and their editors write.
+constexpr std::array sound_decoder_rows = {
+    DecoderRow{AV_CODEC_ID_AAC, "aac"},
+    DecoderRow{AV_CODEC_ID_OPUS, "opus"},
+    DecoderRow{AV_CODEC_ID_VORBIS, "vorbis"},
+    DecoderRow{AV_CODEC_ID_MP3, "mp3float"},
+    DecoderRow{AV_CODEC_ID_ALAC, "alac"},
+    DecoderRow{AV_CODEC_ID_FLAC, "flac"},
+    DecoderRow{AV_CODEC_ID_AC3, "ac3"},
+    DecoderRow{AV_CODEC_ID_EAC3, "eac3"},
+    DecoderRow{AV_CODEC_ID_AMR_NB, "amrnb"},
+    DecoderRow{AV_CODEC_ID_AMR_WB, "amrwb"},
+    DecoderRow{AV_CODEC_ID_PCM_U8, "pcm_u8"},
+    DecoderRow{AV_CODEC_ID_PCM_S16LE, "pcm_s16le"},
+    DecoderRow{AV_CODEC_ID_PCM_S16BE, "pcm_s16be"},
+    DecoderRow{AV_CODEC_ID_PCM_S24LE, "pcm_s24le"},
+    DecoderRow{AV_CODEC_ID_PCM_S24BE, "pcm_s24be"},
+    DecoderRow{AV_CODEC_ID_PCM_S32LE, "pcm_s32le"},
+    DecoderRow{AV_CODEC_ID_PCM_S32BE, "pcm_s32be"},
+    DecoderRow{AV_CODEC_ID_PCM_F32LE, "pcm_f32le"},
+    DecoderRow{AV_CODEC_ID_PCM_F32BE, "pcm_f32be"},
+    DecoderRow{AV_CODEC_ID_PCM_ALAW, "pcm_alaw"},
+    DecoderRow{AV_CODEC_ID_PCM_MULAW, "pcm_mulaw"},
+};
+
 const char* demuxer_of(ContainerKind kind) {
   switch (kind) {
     case ContainerKind::mp4:
@@ -54,11 +79,14 @@ bool is_attached(const AVStream& stream) {
   return (stream.disposition & (AV_DISPOSITION_ATTACHED_PIC | AV_DISPOSITION_TIMED_THUMBNAILS)) != 0;
 }
 
-const AVCodec* decoder_of(AVCodecID codec) {
-  const auto* row = std::find_if(decoder_rows.begin(), decoder_rows.end(),
-                                 [codec](const DecoderRow& each) { return each.codec == codec; });
-  return row == decoder_rows.end() ? nullptr : avcodec_find_decoder_by_name(row->decoder);
+template <typename Rows>
+const AVCodec* decoder_in(const Rows& rows, AVCodecID codec) {
+  const auto* row =
+      std::find_if(rows.begin(), rows.end(), [codec](const DecoderRow& each) { return each.codec == codec; });
+  return row == rows.end() ? nullptr : avcodec_find_decoder_by_name(row->decoder);
 }
+
+const AVCodec* decoder_of(AVCodecID codec) { return decoder_in(decoder_rows, codec); }
 
 }  // namespace
 
@@ -100,6 +128,23 @@ std::int64_t Demuxer::seek(void* source, std::int64_t offset, int whence) {
 }
 
 Result<Demuxer> Demuxer::open(const LocalFile& file, const ContainerLook& look) {
+  auto demuxer = open_container(file, look);
+  if (!demuxer) return demuxer;
+  const Outcome chosen = demuxer->choose_picture();
+  if (!chosen) return chosen.error();
+  return demuxer;
+}
+
+Result<Demuxer> Demuxer::open_sound(const LocalFile& file, const ContainerLook& look) {
+  auto demuxer = open_container(file, look);
+  if (!demuxer) return demuxer;
+  const Outcome chosen = demuxer->choose_picture();  // for its length
+  if (!chosen) return chosen.error();
+  demuxer->choose_sound();
+  return demuxer;
+}
+
+Result<Demuxer> Demuxer::open_container(const LocalFile& file, const ContainerLook& look) {
   quiet_libav();
   if (look.index_missing) {
     return Error{Fault::clip_unreadable, "the file ends before its index: the copy or the recording was broken off",
@@ -127,8 +172,6 @@ Result<Demuxer> Demuxer::open(const LocalFile& file, const ContainerLook& look) 
     return unreadable("its index is damaged (" + libav_reason(code) + ")");
   }
   demuxer.format_.reset(format);
-  const Outcome chosen = demuxer.choose_picture();
-  if (!chosen) return chosen.error();
   return demuxer;
 }
 
@@ -164,12 +207,31 @@ Outcome Demuxer::choose_picture() {
   return Done{};
 }
 
+// Of several the one that plays by itself, else the first.
+void Demuxer::choose_sound() {
+  const auto plays = [this](unsigned index) { return format_->streams[index]->disposition & AV_DISPOSITION_DEFAULT; };
+  for (unsigned i = 0; i < format_->nb_streams; ++i) {
+    AVStream& stream = *format_->streams[i];
+    stream.discard = AVDISCARD_ALL;
+    if (stream.codecpar->codec_type != AVMEDIA_TYPE_AUDIO) continue;
+    if (decoder_in(sound_decoder_rows, stream.codecpar->codec_id) == nullptr) {
+      if (sound_refused_.empty()) sound_refused_ = avcodec_get_name(stream.codecpar->codec_id);
+    } else if (!sound_index_ || (plays(i) != 0 && plays(*sound_index_) == 0)) {
+      sound_index_ = i;
+    }
+  }
+  if (!sound_index_) return;
+  sound_refused_.clear();
+  sound()->discard = AVDISCARD_DEFAULT;
+  decoder_ = decoder_in(sound_decoder_rows, sound()->codecpar->codec_id);
+}
+
 std::int64_t Demuxer::pictures_indexed() const { return std::max(avformat_index_get_entries_count(&picture()), 0); }
 
-int Demuxer::read_picture(AVPacket& packet) const {
+int Demuxer::read_stream(unsigned index, AVPacket& packet) const {
   while (true) {
     const int code = av_read_frame(format_.get(), &packet);
-    if (code < 0 || packet.stream_index == static_cast<int>(picture_index_)) return code;
+    if (code < 0 || packet.stream_index == static_cast<int>(index)) return code;
     av_packet_unref(&packet);
   }
 }

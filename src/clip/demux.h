@@ -1,5 +1,5 @@
-// A container opened from a local file, with nothing else in reach, and its picture stream chosen. Inside of the
-// reader.
+// A container opened from a local file, with nothing else in reach, and its picture or its sound stream chosen. Inside
+// of the readers.
 #pragma once
 
 #include <cstdint>
@@ -21,14 +21,22 @@ class Demuxer {
  public:
   // Faults: clip_unreadable, clip_no_picture, clip_too_large. `file` must outlive the result.
   static Result<Demuxer> open(const LocalFile& file, const ContainerLook& look);
+  // The same for the sound: no stream is chosen where there is none, or none whose coding is opened; see sound().
+  static Result<Demuxer> open_sound(const LocalFile& file, const ContainerLook& look);
 
   [[nodiscard]] AVFormatContext& format() const { return *format_; }
   [[nodiscard]] AVStream& picture() const { return *format_->streams[picture_index_]; }
   [[nodiscard]] const AVCodec& decoder() const { return *decoder_; }
+  // The chosen sound stream; null where there is none. Its decoder is decoder().
+  [[nodiscard]] AVStream* sound() const { return sound_index_ ? format_->streams[*sound_index_] : nullptr; }
+  // A sound stream is there and its coding, libav's name, is not opened; empty otherwise.
+  [[nodiscard]] const std::string& sound_refused() const { return sound_refused_; }
   // Pictures that the container's own index promises; 0 where it has no full index.
   [[nodiscard]] std::int64_t pictures_indexed() const;
   // The next packet of the picture stream into `packet`, which must be empty. Returns libav's code.
-  int read_picture(AVPacket& packet) const;
+  int read_picture(AVPacket& packet) const { return read_stream(picture_index_, packet); }
+  // The same for the sound stream, which must be there.
+  int read_sound(AVPacket& packet) const { return read_stream(*sound_index_, packet); }
 
  private:
   struct Source {  // what the read callback needs
@@ -37,12 +45,17 @@ class Demuxer {
   };
   static int read_bytes(void* source, std::uint8_t* to, int count);
   static std::int64_t seek(void* source, std::int64_t offset, int whence);
+  static Result<Demuxer> open_container(const LocalFile& file, const ContainerLook& look);
+  int read_stream(unsigned index, AVPacket& packet) const;
   Outcome choose_picture();
+  void choose_sound();
 
   std::unique_ptr<Source> source_;
   AvHold<AVIOContext> io_;
   AvHold<AVFormatContext> format_;  // after io_: it must go first
   unsigned picture_index_ = 0;
+  std::optional<unsigned> sound_index_;
+  std::string sound_refused_;
   const AVCodec* decoder_ = nullptr;
 };
 

@@ -4,6 +4,7 @@
 extern "C" {
 #include <libavcodec/avcodec.h>
 #include <libavformat/avformat.h>
+#include <libswresample/swresample.h>
 }
 
 #include <memory>
@@ -16,6 +17,7 @@ struct AvFree {
   void operator()(AVFrame* frame) const { av_frame_free(&frame); }
   void operator()(AVCodecContext* codec) const { avcodec_free_context(&codec); }
   void operator()(AVFormatContext* format) const { avformat_close_input(&format); }  // leaves a pb of ours alone
+  void operator()(SwrContext* mixer) const { swr_free(&mixer); }
   void operator()(AVIOContext* io) const {
     av_freep(&io->buffer);
     avio_context_free(&io);

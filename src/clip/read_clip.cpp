@@ -360,6 +360,8 @@ Result<std::optional<Frame>> ClipReader::next() {
 
 ClipFacts ClipReader::facts() const { return inside_->account.facts(); }
 
+std::optional<double> ClipReader::zero_in_file_s() const { return inside_->account.zero_in_file_s(); }
+
 double ClipReader::share_read() const {
   const Inside& in = *inside_;
   if (in.finished) return 1.0;

@@ -35,6 +35,9 @@ class ClipReader {
   Result<std::optional<Frame>> next();
   // What is known so far; complete once next() was empty.
   [[nodiscard]] ClipFacts facts() const;
+  // Where the file has the first frame shown, in seconds of its own clock, which its sound shares; nothing before that
+  // frame was read.
+  [[nodiscard]] std::optional<double> zero_in_file_s() const;
   // 0 .. 1 by time, for a progress bar.
   [[nodiscard]] double share_read() const;
 

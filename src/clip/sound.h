@@ -9,9 +9,9 @@ namespace risetrace::clip {
 // off by tens of milliseconds between sound and picture, so such a time is good for spacings; an instant in the picture
 // needs the offset estimated first.
 struct SoundPiece {
-  double first_s = 0.0;        // of samples[0]
-  double rate_hz = 0.0;        // samples per second of filming: the file's rate x the stretch of slow motion
-  std::vector<float> samples;  // -1 .. 1
+  double first_s = 0.0;        // of samples[0]; before zero where the sound begins before the picture
+  double rate_hz = 0.0;        // samples per second of filming, 48000 or, where slow motion was undone, about that
+  std::vector<float> samples;  // -1 .. 1 is the full scale; what a coder overshot stays
 };
 
 }  // namespace risetrace::clip

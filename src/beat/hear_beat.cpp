@@ -1,0 +1,178 @@
+#include "beat/hear_beat.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <optional>
+#include <string>
+
+#include "beat/band_power.h"
+#include "beat/find_onsets.h"
+#include "beat/fit_grid.h"
+#include "beat/name_clicks.h"
+#include "math/statistics.h"
+
+namespace risetrace::beat {
+namespace {
+
+constexpr double gap_s = 0.002;      // a longer hole between pieces makes everything start anew
+constexpr double covered_s = 0.001;  // a click further off its even beat has its attack covered by another sound
+constexpr double silent = 1e-8;      // -80 dB of full scale: nothing but the coder's own noise
+constexpr double patchy = 0.7;       // share of beats whose click was heard
+
+std::string shown(const char* form, double value) {
+  char text[48];  // NOLINT(modernize-avoid-c-arrays)
+  std::snprintf(text, sizeof(text), form, value);
+  return text;
+}
+
+struct Found {
+  std::vector<Grid> grids;
+  std::vector<const Onset*> clicks;        // of all grids, in order
+  std::vector<std::pair<int, int>> place;  // grid and beat of each
+};
+
+Found gather(std::vector<Grid> grids, const std::vector<Onset>& onsets) {
+  Found found;
+  found.grids = std::move(grids);
+  for (std::size_t g = 0; g < found.grids.size(); ++g) {
+    for (const Hit& hit : found.grids[g].hits) {
+      found.clicks.push_back(&onsets[hit.event]);
+      found.place.emplace_back(static_cast<int>(g), hit.beat);
+    }
+  }
+  return found;
+}
+
+std::vector<Click> clicks_of(const Found& found, double shift_s, double slot_s) {
+  const std::vector<bool> accent = accents(found.clicks);
+  std::vector<Click> clicks;
+  for (std::size_t i = 0; i < found.clicks.size(); ++i) {
+    const Grid& grid = found.grids[static_cast<std::size_t>(found.place[i].first)];
+    Click click;
+    const double even_s = grid.at_s(found.place[i].second);
+    const double own_s = found.clicks[i]->time_s;
+    click.time_s = (std::abs(own_s - even_s) > covered_s ? even_s : own_s) + shift_s;
+    // The scatter of the clicks about an even beat, one slot's rounding, and half the shift, which is not the same for
+    // every attack.
+    click.time_s_u = std::sqrt(grid.residual_s * grid.residual_s + slot_s * slot_s / 12 + shift_s * shift_s / 4);
+    click.level = found.clicks[i]->strength_db;
+    click.accent = accent[i];
+    clicks.push_back(click);
+  }
+  return clicks;
+}
+
+std::vector<Thud> thuds_of(const std::vector<LowOnset>& lows) {
+  std::vector<Thud> thuds;
+  for (const LowOnset& low : lows) thuds.push_back({low.time_s, low.strength_db});
+  return thuds;
+}
+
+void note_steps(Beats& beats) {
+  int expected = 0;
+  int heard = 0;
+  for (const BeatStep& step : beats.steps) {
+    expected += step.beats;
+    heard += step.heard;
+  }
+  if (heard < patchy * expected) {
+    beats.notes.push_back({"beat-patchy",
+                           "Only " + std::to_string(heard) + " of " + std::to_string(expected) +
+                               " clicks of the beat were heard; the others are taken from its evenness.",
+                           std::nullopt});
+  }
+}
+
+}  // namespace
+
+struct BeatListener::Inside {
+  std::optional<BandPower> power;
+  std::optional<OnsetFinder> finder;
+  std::vector<Slot> slots;
+  double rate_hz = 0.0;
+  double end_s = 0.0;
+  double heard_s = 0.0;
+  double loudest = 0.0;
+  bool any = false;
+};
+
+BeatListener::BeatListener() : inside_(std::make_unique<Inside>()) {}
+BeatListener::BeatListener(BeatListener&&) noexcept = default;
+BeatListener& BeatListener::operator=(BeatListener&&) noexcept = default;
+BeatListener::~BeatListener() = default;
+
+void BeatListener::push(const clip::SoundPiece& piece) {
+  Inside& in = *inside_;
+  if (piece.samples.empty() || !(piece.rate_hz >= 8000.0)) return;
+  const bool anew = !in.power || piece.rate_hz != in.rate_hz || std::abs(piece.first_s - in.end_s) > gap_s;
+  if (anew) {
+    in.rate_hz = piece.rate_hz;
+    in.power.emplace(piece.rate_hz);
+    if (!in.finder) in.finder.emplace(in.power->slot_s());
+    in.finder->finish();
+  }
+  const double length_s = static_cast<double>(piece.samples.size()) / piece.rate_hz;
+  in.any = true;
+  in.end_s = piece.first_s + length_s;
+  in.heard_s += length_s;
+  in.slots.clear();
+  in.power->push(piece, in.slots);
+  for (const Slot& slot : in.slots) {
+    for (const float power : slot.click) in.loudest = std::max(in.loudest, static_cast<double>(power));
+    in.loudest = std::max(in.loudest, static_cast<double>(slot.low));
+    in.finder->push(slot);
+  }
+}
+
+Beats BeatListener::finish() {
+  Inside& in = *inside_;
+  Beats beats;
+  beats.sound_there = in.any;
+  if (!in.any) {
+    beats.notes.push_back({"no-sound", "The clip has no sound, so no beat can be heard in it.", std::nullopt});
+    return beats;
+  }
+  if (in.loudest < silent) {
+    beats.notes.push_back({"sound-silent", "The clip's sound is silent, so no beat can be heard in it.", std::nullopt});
+    return beats;
+  }
+  in.finder->finish();
+  beats.thuds = thuds_of(in.finder->lows);
+  std::vector<Onset>& onsets = in.finder->onsets;
+  std::sort(onsets.begin(), onsets.end(), [](const Onset& a, const Onset& b) { return a.time_s < b.time_s; });
+  std::vector<Event> events;
+  events.reserve(onsets.size());
+  for (const Onset& onset : onsets) events.push_back({onset.time_s, onset.strength_db});
+  std::vector<Grid> grids = find_grids(events);
+  settle_shared(grids, onsets, events);
+  if (grids.empty()) {
+    beats.notes.push_back(
+        {"no-beat", "No even beat was heard: no run of evenly spaced clicks stands out from the other sounds.", {}});
+    return beats;
+  }
+  const Found found = gather(std::move(grids), onsets);
+  const double slot_s = in.power->slot_s();
+  const double shift_s = attack_shift_s(found.clicks, slot_s);
+  beats.clicks = clicks_of(found, shift_s, slot_s);
+  if (drifts(found.grids)) {
+    beats.notes.push_back({"beat-drifts",
+                           "The beat is not steady: it changes little by little, from " +
+                               shown("%.1f", 60.0 / found.grids.front().period_s) + " to " +
+                               shown("%.1f", 60.0 / found.grids.back().period_s) +
+                               " per minute. No tempo is given for it.",
+                           found.grids.front().offset_s + shift_s});
+    return beats;
+  }
+  beats.steps = steps_of(found.grids);
+  for (BeatStep& step : beats.steps) {
+    step.first_s += shift_s;
+    step.from_s += shift_s;
+    step.to_s += shift_s;
+  }
+  if (beats.steps.size() == 1) beats.bpm = beats.steps.front().bpm;
+  note_steps(beats);
+  return beats;
+}
+
+}  // namespace risetrace::beat

@@ -1,0 +1,29 @@
+// From even grids to what is handed on: clicks with their times, accents, steps of the beat.
+#pragma once
+
+#include <vector>
+
+#include "beat/beats.h"
+#include "beat/fit_grid.h"
+#include "beat/onset.h"
+
+namespace risetrace::beat {
+
+// How far the beginning of the attack lies from the place of the onsets, in seconds, for the band most of them are in:
+// from their shapes laid over one another.
+double attack_shift_s(const std::vector<const Onset*>& clicks, double slot_s);
+
+// Clearly stronger (4 dB) or brighter than most of its neighbours, eight on each side.
+std::vector<bool> accents(const std::vector<const Onset*>& clicks);
+
+// An event shared by two grids goes to the one whose beat it is: to the later, unless the accent comes one beat after.
+void settle_shared(std::vector<Grid>& grids, const std::vector<Onset>& onsets, const std::vector<Event>& events);
+
+// Bounds half a beat about the step; where two steps meet, midway between their nearest beats.
+std::vector<BeatStep> steps_of(const std::vector<Grid>& grids);
+
+// The beat changes continuously: several short runs, each following the one before at once with a slightly other tempo
+// in the same direction, or bowed runs.
+bool drifts(const std::vector<Grid>& grids);
+
+}  // namespace risetrace::beat
