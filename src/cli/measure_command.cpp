@@ -8,6 +8,7 @@
 
 #include "cli/commands.h"
 #include "measure/measure_clip.h"
+#include "measure/measure_hops.h"
 #include "model/read_models.h"
 #include "report/overlay.h"
 #include "report/report_pdf.h"
@@ -32,6 +33,7 @@ struct Given {
   std::optional<double> distance_m;
   std::optional<double> px_per_cm;
   std::vector<double> heel_px;
+  std::vector<double> forefoot_px;
   std::optional<double> end_fraction;
   std::optional<int> end_after;
   std::optional<int> reference_reps;
@@ -85,7 +87,10 @@ Result<measure::MeasureOptions> options_from(const Given& given, const model::Mo
   options.scale.card_offset_cm = given.card_offset_cm;
   options.scale.distance_m = given.distance_m;
   if (!given.heel_px.empty()) options.track.heel_px = Point{given.heel_px[0], given.heel_px[1]};
+  if (!given.forefoot_px.empty()) options.track.forefoot_px = Point{given.forefoot_px[0], given.forefoot_px[1]};
+  options.hop_protocol = models.hop;
   measure::Asked& asked = options.asked;
+  asked.test = given.test == "hop" ? measure::Test::hop : measure::Test::heel_raise;
   asked.side = given.side == "left"    ? measure::Side::left
                : given.side == "right" ? measure::Side::right
                : given.side == "both"  ? measure::Side::both
@@ -99,6 +104,7 @@ Result<measure::MeasureOptions> options_from(const Given& given, const model::Mo
   if (given.end_after) asked.protocol.end_after = *given.end_after;
   if (given.reference_reps) asked.protocol.reference_reps = *given.reference_reps;
   if (given.beat_bpm) asked.protocol.beat_bpm = *given.beat_bpm;
+  asked.beat_bpm = given.beat_bpm;
   if (auto right = scale::check(options.scale); !right) return right.error();
   return options;
 }
@@ -150,9 +156,11 @@ void say_where(const Given& given, const fs::path& out) {
 }
 
 int run_measure(const Given& given, const Program& program) {
-  if (given.test != "heel-raise") {
-    return fail(
-        {Fault::option_wrong, "--test " + given.test + " is not measured by this version", "use --test heel-raise"});
+  if (given.test == "lunge") {
+    return fail({Fault::option_wrong, "--test lunge is not measured by this version", "use heel-raise or hop"});
+  }
+  if (!given.forefoot_px.empty() && (given.test != "hop" || given.heel_px.empty())) {
+    return fail({Fault::option_wrong, "--forefoot is for hops and goes with --heel", "give both, with --test hop"});
   }
   const auto folder = model::find_models_folder(program.path);
   if (!folder) return fail(folder.error());
@@ -172,10 +180,13 @@ int run_measure(const Given& given, const Program& program) {
   if (std::error_code ignored; fs::is_regular_file(given.clip, ignored)) {
     if (const auto place = report::ResultFolder::begin(out); !place) return fail(place.error());
   }
-  const auto measured = measure::measure_clip(given.clip, models->cards, *options, watcher);
+  auto measured = measure::measure_clip(given.clip, models->cards, *options, watcher);
   if (!measured) {
     bar.clear();
     return fail(measured.error());
+  }
+  if (given.report) {
+    if (auto done = measure::add_event_strips(*measured, given.clip, options->read); !done) return fail(done.error());
   }
   const std::string json = report::result_json(*measured, program.version);
   const Outcome written = write_results(given, program, *measured, json, out, watcher);
@@ -199,11 +210,11 @@ int run_measure(const Given& given, const Program& program) {
 }  // namespace
 
 void add_measure_command(CLI::App& app, const Program& program, Run& run) {
-  CLI::App* command = app.add_subcommand("measure", "count and measure the heel raises of one clip");
+  CLI::App* command = app.add_subcommand("measure", "measure the heel raises or the hops of one clip");
   auto given = std::make_shared<Given>();
   Given& g = *given;
   command->add_option("CLIP", g.clip, "the video file")->required();
-  command->add_option("--test", g.test, "heel-raise")
+  command->add_option("--test", g.test, "what was done: heel-raise or hop")
       ->check(CLI::IsMember({"heel-raise", "hop", "lunge"}))
       ->capture_default_str();
   command->add_option("--side", g.side, "the leg tested")->check(CLI::IsMember({"left", "right", "both"}));
@@ -223,6 +234,11 @@ void add_measure_command(CLI::App& app, const Program& program, Run& run) {
       ->delimiter(',')
       ->expected(2)
       ->check(number_between(0, 20000, "px"));
+  command
+      ->add_option("--forefoot", g.forefoot_px, "X,Y of the forefoot sticker of a hop in the first frame; with --heel")
+      ->delimiter(',')
+      ->expected(2)
+      ->check(number_between(0, 20000, "px"));
   command->add_option("--end-fraction", g.end_fraction, "a rep under this part of the reference height is low (0.75)")
       ->check(number_between(0.05, 1, ""));
   command->add_option("--end-after", g.end_after, "so many low reps in a row end the set (2)")
@@ -231,7 +247,9 @@ void add_measure_command(CLI::App& app, const Program& program, Run& run) {
       ->add_option("--reference-reps", g.reference_reps,
                    "the reference height is the mean of the first so many reps (3)")
       ->check(number_between(1, 100, "reps"));
-  command->add_option("--beat", g.beat_bpm, "the beat asked for, per minute: one beat up, one down (60)")
+  command
+      ->add_option("--beat", g.beat_bpm,
+                   "the beat asked for, per minute; heel raises: one up, one down (60); hops: heard in the sound")
       ->check(number_between(10, 300, "/min"));
   command
       ->add_option("--capture-fps", g.capture_fps, "the true filming rate of a slow-motion clip that does not say it")

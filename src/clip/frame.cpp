@@ -157,6 +157,15 @@ Point upright_from_stored(const Frame& frame, Point stored_px) {
   return {x * walk.column_x + y * walk.column_y, x * walk.row_x + y * walk.row_y};
 }
 
+GreyPicture picture_of(const Patch& patch) {
+  GreyPicture picture{patch.box.width, patch.box.height, {}};
+  picture.grey.reserve(patch.grey.size());
+  for (const float grey : patch.grey) {
+    picture.grey.push_back(static_cast<std::uint8_t>(std::clamp(grey + 0.5F, 0.0F, 255.0F)));
+  }
+  return picture;
+}
+
 Patch patch_of(const GreyPicture& picture, Box box) {
   const int x0 = std::clamp(box.x0, 0, picture.width);
   const int y0 = std::clamp(box.y0, 0, picture.height);

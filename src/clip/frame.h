@@ -62,6 +62,8 @@ Box clipped(const Frame& frame, Box box);
 Patch upright_patch(const Frame& frame, Box box);
 // Whole picture, upright, 8 bits.
 GreyPicture upright_picture(const Frame& frame);
+// A patch as an 8-bit picture of its own.
+GreyPicture picture_of(const Patch& patch);
 // The part of `box` that lies inside the picture.
 Patch patch_of(const GreyPicture& picture, Box box);
 

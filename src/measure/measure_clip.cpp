@@ -1,33 +1,21 @@
 #include "measure/measure_clip.h"
 
 #include <algorithm>
-#include <chrono>
 #include <cmath>
 #include <future>
 
 #include "math/statistics.h"
 #include "measure/judge.h"
+#include "measure/measure_hops.h"
+#include "measure/stage_clock.h"
 #include "path/build_path.h"
 #include "raise/find_reps.h"
+#include "raise/on_beat.h"
 
 namespace risetrace::measure {
 namespace {
 
 constexpr std::int64_t least_frames = 15;
-
-class StageClock {
- public:
-  explicit StageClock(std::vector<StageTime>& times) : times_(times) {}
-  void done(const char* stage) {
-    const auto now = std::chrono::steady_clock::now();
-    times_.push_back({stage, std::chrono::duration<double>(now - since_).count()});
-    since_ = now;
-  }
-
- private:
-  std::vector<StageTime>& times_;
-  std::chrono::steady_clock::time_point since_ = std::chrono::steady_clock::now();
-};
 
 // Reads the clip once; every frame goes to the card and to the sticker.
 Outcome read_through(clip::ClipReader& reader, scale::ScaleFinder& card, sticker::StickerTracker& tracker,
@@ -97,6 +85,7 @@ Outcome judge_raises(Measurement& m) {
 
 Result<Measurement> measure_clip(const std::string& path, const model::Cards& cards, const MeasureOptions& options,
                                  const Watcher& watcher) {
+  if (options.asked.test == Test::hop) return measure_hops(path, cards, options, watcher);
   Measurement m;
   StageClock clock(m.stage_times);
   m.asked = options.asked;
@@ -104,6 +93,7 @@ Result<Measurement> measure_clip(const std::string& path, const model::Cards& ca
   Result<clip::ClipReader> reader = clip::ClipReader::open(path, options.read);
   if (!reader) return reader.error();
   auto sha256 = std::async(std::launch::async, clip::sha256_of_file, path);
+  auto beats = std::async(std::launch::async, hear_beats, path, options.read.capture_fps);
   scale::ScaleFinder card(cards, options.scale);
   sticker::StickerTracker tracker(options.track);
   const Outcome read = read_through(*reader, card, tracker, watcher);
@@ -123,6 +113,7 @@ Result<Measurement> measure_clip(const std::string& path, const model::Cards& ca
   Result<std::string> hash = sha256.get();
   if (!hash) return hash.error();
   m.clip_sha256 = *std::move(hash);
+  m.beats = beats.get();
   if (m.scale.cm_from_px) {
     if (auto judged = judge_raises(m); !judged) return judged.error();
   }

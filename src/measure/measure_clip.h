@@ -8,6 +8,7 @@
 #include "clip/read_clip.h"
 #include "measure/measurement.h"
 #include "model/card.h"
+#include "model/hop_protocol.h"
 #include "scale/find_scale.h"
 #include "sticker/track_sticker.h"
 
@@ -18,6 +19,7 @@ struct MeasureOptions {
   scale::ScaleOptions scale;
   sticker::TrackOptions track;
   Asked asked;  // protocol: from models/, with the command line's changes
+  model::HopProtocol hop_protocol;
 };
 
 // Reads the clip once, from front to back, in memory that does not grow with its length but for a few bytes a frame.
@@ -25,5 +27,8 @@ struct MeasureOptions {
 // may have been missed), no_movement, stopped.
 Result<Measurement> measure_clip(const std::string& path, const model::Cards& cards, const MeasureOptions& options,
                                  const Watcher& watcher);
+
+// The beat in the clip's sound; empty, with a note, where there is none or no sound.
+beat::Beats hear_beats(const std::string& path, std::optional<double> capture_fps);
 
 }  // namespace risetrace::measure

@@ -63,10 +63,11 @@ struct Measurement {
   path::Path path;                      // empty without a scale
   std::optional<raise::RepSet> raises;  // empty without a scale
   std::optional<double> work_j;
-  std::optional<hop::HopSet> hops;  // only where hops were asked for; so are the six below
+  std::optional<hop::HopSet> hops;  // only where hops were asked for; so are the seven below
   hop::Contacts contacts;
   sole::Clearance clearance;               // empty where the sole could not be followed
   std::optional<sticker::Track> forefoot;  // the heel's is `track`
+  std::optional<double> forward;           // +1: the toes point right in the picture, -1: left
   EventStrip touchdown_strip;
   EventStrip takeoff_strip;
   beat::Beats beats;  // for heel raises too, where it was listened for

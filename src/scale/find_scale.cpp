@@ -17,8 +17,8 @@ namespace {
 
 constexpr double look_again_s = 0.5;      // between searches of the whole picture for a card not yet found
 constexpr double measure_again_s = 0.25;  // between measurements of a found card
-constexpr double moved_px = 1.5;      // a corner's way from the clip's first third to its last: the card moved
-constexpr double worst_fit_px = 1.5;  // root mean square; beyond, the corners are not those of one flat card
+constexpr double moved_px = 1.5;          // a corner's way from the clip's first third to its last: the card moved
+constexpr double worst_fit_px = 1.5;      // root mean square; beyond, the corners are not those of one flat card
 
 struct Corner {
   std::vector<double> x;
@@ -222,7 +222,7 @@ void ScaleFinder::push(const clip::Frame& frame) {
   in.next_look_s = frame.time_s + (found_now ? measure_again_s : look_again_s);
 }
 
-Result<Scale> ScaleFinder::finish() {
+Result<Scale> ScaleFinder::finish() const {
   const Inside& in = *inside_;
   if (in.options.px_per_cm) return scale_by_hand(*in.options.px_per_cm, in.width_px, in.height_px);
   if (in.options.card == CardKind::none) return Scale{};

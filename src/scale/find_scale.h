@@ -38,7 +38,7 @@ class ScaleFinder {
 
   // Faults: card_not_found (no tag, no card-like outline), card_doubtful (two cards, part of one, corners that do not
   // fit one plane).
-  Result<Scale> finish();
+  Result<Scale> finish() const;
 
  private:
   struct Inside;

@@ -8,12 +8,7 @@
 namespace risetrace::sole {
 Strip strip_of(const clip::Frame& frame, Box box, Point shift_px) {
   const clip::Patch patch = clip::upright_patch(frame, box);
-  Strip strip{frame.number, frame.time_s, patch.box, {}, shift_px};
-  strip.grey.reserve(patch.grey.size());
-  for (const float grey : patch.grey) {
-    strip.grey.push_back(static_cast<std::uint8_t>(std::clamp(grey + 0.5F, 0.0F, 255.0F)));
-  }
-  return strip;
+  return {frame.number, frame.time_s, patch.box, clip::picture_of(patch).grey, shift_px};
 }
 
 Strip blurred(const Strip& strip, int reach_px) {

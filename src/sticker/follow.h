@@ -12,8 +12,8 @@ namespace risetrace::sticker {
 // Plain state: where the spot was and how it looked. One object a spot.
 class Follower {
  public:
-  // `first` is a fit in the frame at `time_s`. `jerky`: the spot may be thrown as a hopping heel is, by 150 m/s2, and is then
-  // looked for farther away.
+  // `first` is a fit in the frame at `time_s`. `jerky`: the spot may be thrown as a hopping heel is, by 150 m/s2, and
+  // is then looked for farther away.
   Follower(const Fit& first, double time_s, bool jerky = false);
 
   // The spot in this frame. Where it is not seen the sample holds the last place; after that it is looked for in a

@@ -287,6 +287,11 @@ std::span<const TrackSample> StickerTracker::heel() const {
   return inside_->candidates[*inside_->chosen].samples;
 }
 
+std::optional<double> StickerTracker::heel_radius_px() const {
+  if (!inside_->chosen) return std::nullopt;
+  return inside_->candidates[*inside_->chosen].follower.look().outer_radius_px;
+}
+
 std::span<const TrackSample> StickerTracker::forefoot() const {
   if (!inside_->chosen_forefoot) return {};
   return inside_->candidates[*inside_->chosen_forefoot].samples;

@@ -44,6 +44,7 @@ class StickerTracker {
   // also where no sticker that goes with the heel lies level ahead of it.
   [[nodiscard]] std::span<const TrackSample> heel() const;
   [[nodiscard]] std::span<const TrackSample> forefoot() const;
+  [[nodiscard]] std::optional<double> heel_radius_px() const;
 
   // The whole track. Faults: sticker_not_found (nothing round stood out), no_movement (what did never rose and fell).
   Result<Track> finish();

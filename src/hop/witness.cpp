@@ -1,0 +1,69 @@
+#include "hop/witness.h"
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "math/statistics.h"
+#include "sole/cycles.h"
+
+namespace risetrace::hop {
+namespace {
+
+constexpr double least_swing_cm = 1.5;
+constexpr double heel_u_s = 0.015;  // ours: how far the fastest fall may lie from the landing
+constexpr double usual_noise_px = 0.1;
+
+}  // namespace
+
+sole::Clearance clearance_of_forefoot(const sticker::Track& forefoot) {
+  sole::Clearance clearance;
+  std::vector<double> rows;
+  for (const sticker::TrackSample& s : forefoot.samples) {
+    if (s.seen) rows.push_back(s.px.y);
+  }
+  if (rows.empty()) return clearance;
+  // Half of the time or more it lies on the ground: the lower quartile of its heights is there.
+  const auto at = rows.begin() + static_cast<std::ptrdiff_t>(rows.size() * 3 / 4);
+  std::nth_element(rows.begin(), at, rows.end());
+  clearance.floor_row_px = *at;
+  for (const sticker::TrackSample& s : forefoot.samples) {
+    clearance.samples.push_back(
+        {s.frame, s.time_s, clearance.floor_row_px - s.px.y, std::max(usual_noise_px, forefoot.noise_px), s.seen});
+  }
+  return clearance;
+}
+
+Contacts contacts_of_heel(const sticker::Track& heel, double px_per_cm) {
+  Contacts out;
+  out.times_known = false;
+  sole::CycleFinder cycles(least_swing_cm * px_per_cm);
+  std::optional<double> top_s;
+  double fastest = 0;
+  Contact landing;
+  const sticker::TrackSample* before = nullptr;
+  for (const sticker::TrackSample& s : heel.samples) {
+    if (!s.seen) continue;
+    if (before != nullptr && top_s) {
+      const double fall = (s.px.y - before->px.y) / (s.time_s - before->time_s);
+      if (fall > fastest) {
+        fastest = fall;
+        landing.touchdown = Instant{(s.time_s + before->time_s) / 2, heel_u_s, s.frame, Witness::heel_sticker};
+      }
+    }
+    const auto turn = cycles.push(s.time_s, -s.px.y);
+    if (turn && turn->high) {
+      top_s = turn->time_s;
+      fastest = 0;
+    } else if (turn) {
+      if (landing.touchdown) out.contacts.push_back(landing);
+      landing = Contact{};
+      top_s.reset();
+    }
+    before = &s;
+  }
+  if (landing.touchdown) out.contacts.push_back(landing);
+  return out;
+}
+
+}  // namespace risetrace::hop

@@ -1,0 +1,21 @@
+// Other witnesses of contact than the sole: the stickers.
+#pragma once
+
+#include <optional>
+
+#include "hop/contacts.h"
+#include "sole/clearance.h"
+#include "sticker/track.h"
+
+namespace risetrace::hop {
+
+// The forefoot's sticker as if it were the sole: its height above where it lies on the ground, which is the median of
+// the lowest places of its ups and downs. The ball of the foot it sits on is the last but for the toes to leave the
+// ground.
+sole::Clearance clearance_of_forefoot(const sticker::Track& forefoot);
+
+// From the heel alone: a landing is where it falls fastest, since the ground takes up the fall from there on. Good
+// enough to count hops and to tell their rhythm, not to time a contact. No take-offs; times_known is false.
+Contacts contacts_of_heel(const sticker::Track& heel, double px_per_cm);
+
+}  // namespace risetrace::hop

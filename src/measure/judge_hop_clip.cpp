@@ -1,0 +1,104 @@
+#include "measure/judge_hop_clip.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <vector>
+
+#include "hop/find_contacts.h"
+#include "math/statistics.h"
+
+namespace risetrace::measure {
+namespace {
+
+// Feet drawn up or let hang in the air and a sole that gives bend the parabola by some tens of per cent; slow motion
+// divides its fall by four or more.
+constexpr double least_gravity = 0.55;
+constexpr double greatest_gravity = 1.8;
+constexpr double least_frame_rate_hz = 55.0;  // under it contacts are a few frames long
+
+std::string rounded(double value, int digits) {
+  char text[32];
+  std::snprintf(text, sizeof text, "%.*f", digits, value);
+  return text;
+}
+
+std::vector<double> flights_ms(const hop::Contacts& contacts) {
+  std::vector<double> flights;
+  for (std::size_t i = 0; i + 1 < contacts.contacts.size(); ++i) {
+    const auto& from = contacts.contacts[i].takeoff;
+    const auto& to = contacts.contacts[i + 1].touchdown;
+    if (from && to) flights.push_back(1000 * (to->time_s - from->time_s));
+  }
+  return flights;
+}
+
+}  // namespace
+
+ClockVerdict judge_clock(const Measurement& m, const model::HopProtocol& protocol) {
+  const bool stated = m.clip.frame_rate_from != clip::FrameRateFrom::container;
+  const std::vector<double> flights = flights_ms(m.contacts);
+  std::optional<double> gravity;
+  if (m.scale.px_per_cm && m.contacts.times_known) {
+    gravity = hop::gravity_seen(m.clearance, m.contacts, *m.scale.px_per_cm);
+  }
+  const bool floats = !flights.empty() && math::median(flights) > protocol.greatest_flight_ms;
+  const bool off = gravity && (*gravity < least_gravity || *gravity > greatest_gravity);
+  if (!floats && !off) return {};
+  std::string why = off ? "in the air the shoe falls with " + rounded(*gravity, 2) + " of gravity"
+                        : "the shoe is in the air for " + rounded(math::median(flights) / 1000, 1) + " s";
+  if (off && *gravity < least_gravity) {
+    const double about = m.clip.frame_rate_hz / std::sqrt(*gravity);
+    why += ", which about " + rounded(about, 0) + " frames per second would explain";
+  }
+  if (stated) {
+    return {false, Note{"clock-doubtful",
+                        why + ": the filming rate of " + rounded(m.clip.frame_rate_hz, 1) +
+                            " per second cannot be right, so no times are given",
+                        std::nullopt}};
+  }
+  return {false, Note{"clock-stretched",
+                      why + ": the clip is in slow motion and does not say so, so no times are given; give the filming "
+                            "rate with --capture-fps",
+                      std::nullopt}};
+}
+
+bool sole_stayed(const Measurement& m) {
+  const auto& samples = m.clearance.samples;
+  const auto seen = std::count_if(samples.begin(), samples.end(), [](const auto& s) { return s.seen; });
+  return m.contacts.contacts.empty() && seen > 15;
+}
+
+Note no_card_note(const Error& trouble) {
+  return {"no-scale", "no scale: " + trouble.why + ". The times do not need one; heights are those of the flight times",
+          std::nullopt};
+}
+
+Note facing_note() {
+  return {"facing-unknown", "it could not be told which way the foot points, so the sole was not looked at",
+          std::nullopt};
+}
+
+void add_hop_notes(Measurement& m) {
+  const auto note = [&](const char* code, const std::string& text) { m.notes.push_back({code, text, std::nullopt}); };
+  if (!m.contacts.times_known) {
+    note(
+        "contact-not-seen",
+        "only the heel was followed, which says too little about the ground: film the forefoot and the floor under it, "
+        "or put a sticker over the head of the fifth metatarsal");
+  } else if (m.hops && m.hops->contact_from == "forefoot-sticker") {
+    note(
+        "contact-from-forefoot",
+        "the sole could not be followed; the forefoot's sticker leaves the ground up to some 30 ms before the toes do, "
+        "so times on the ground may be that much too short");
+  }
+  if (m.track.frames_repeated > 0) {
+    note("frames-repeated", std::to_string(m.track.frames_repeated) + " frames show the picture before them again");
+  }
+  if (m.clip.frame_rate_hz < least_frame_rate_hz) {
+    note("frame-rate-low",
+         rounded(m.clip.frame_rate_hz, 0) + " frames per second are few for hops: film at 120 or 240 per second");
+  }
+}
+
+}  // namespace risetrace::measure

@@ -1,0 +1,193 @@
+#include "measure/measure_hops.h"
+
+#include <algorithm>
+#include <cmath>
+#include <future>
+
+#include "beat/hear_beat.h"
+#include "clip/read_sound.h"
+#include "hop/find_contacts.h"
+#include "hop/judge_hops.h"
+#include "hop/witness.h"
+#include "measure/judge_hop_clip.h"
+#include "measure/read_hops.h"
+#include "measure/stage_clock.h"
+#include "path/build_path.h"
+
+namespace risetrace::measure {
+namespace {
+
+constexpr double path_cutoff_hz = 30.0;    // of the heel's height as shown; nothing is timed on it
+constexpr double least_known_share = 0.5;  // of the heel's ups and downs, those whose flight the sole has shown
+
+// The sole where it was followed, else the forefoot's sticker, else the heel's.
+void find_contacts_of(Measurement& m, double px_per_cm_about) {
+  hop::ContactOptions options;
+  options.px_per_cm = m.scale.px_per_cm;
+  options.guessed_px_per_cm = px_per_cm_about;
+  const hop::Contacts by_heel = hop::contacts_of_heel(m.track, px_per_cm_about);
+  const auto enough = [&](const hop::Contacts& contacts) {
+    const auto timed = std::count_if(contacts.contacts.begin(), contacts.contacts.end(),
+                                     [](const auto& c) { return c.touchdown.has_value(); });
+    return static_cast<double>(timed) >= least_known_share * static_cast<double>(by_heel.contacts.size());
+  };
+  m.contacts = hop::find_contacts(m.clearance, options);
+  if (enough(m.contacts) || sole_stayed(m)) return;
+  if (m.forefoot) {
+    options.witness = hop::Witness::forefoot_sticker;
+    const sole::Clearance ball = hop::clearance_of_forefoot(*m.forefoot);
+    const hop::Contacts by_ball = hop::find_contacts(ball, options);
+    if (enough(by_ball)) {
+      m.clearance = ball;
+      m.contacts = by_ball;
+      return;
+    }
+  }
+  m.contacts = by_heel;
+}
+
+path::Path heel_path(const Measurement& m) {
+  path::PathBuilder builder(m.scale, {path_cutoff_hz, m.clip.frame_rate_hz});
+  path::Path path;
+  const auto append = [&](std::vector<path::PathSample> more) {
+    path.samples.insert(path.samples.end(), more.begin(), more.end());
+  };
+  for (const sticker::TrackSample& s : m.track.samples) append(builder.push(s));
+  append(builder.finish());
+  return path;
+}
+
+Outcome judge(Measurement& m, const MeasureOptions& options, double px_per_cm_about) {
+  find_contacts_of(m, px_per_cm_about);
+  if (m.contacts.contacts.empty()) {
+    return Error{Fault::no_movement, "the heel rose and fell, but the shoe never left the floor",
+                 "film hops, or give --test heel-raise"};
+  }
+  if (m.scale.cm_from_px) m.path = heel_path(m);
+  const ClockVerdict clock = judge_clock(m, options.hop_protocol);
+  hop::HopQuestion question;
+  question.asked_bpm = m.asked.beat_bpm;
+  question.mass_kg = m.asked.mass_kg;
+  question.clip_end_s = m.clip.duration_s;
+  question.clock_trusted = clock.trusted;
+  m.hops = hop::judge_hops(m.contacts, m.beats, question, options.hop_protocol);
+  if (clock.note) m.notes.push_back(*clock.note);
+  return Done{};
+}
+
+void gather_notes(Measurement& m) {
+  const auto take = [&](const Notes& notes) { m.notes.insert(m.notes.end(), notes.begin(), notes.end()); };
+  take(m.clip.notes);
+  take(m.scale.notes);
+  take(m.track.notes);
+  take(m.clearance.notes);
+  take(m.contacts.notes);
+  take(m.beats.notes);
+  if (m.hops) take(m.hops->notes);
+  add_hop_notes(m);
+  std::stable_sort(m.notes.begin(), m.notes.end(),
+                   [](const Note& a, const Note& b) { return a.t_s.value_or(-1) < b.t_s.value_or(-1); });
+}
+
+}  // namespace
+
+beat::Beats hear_beats(const std::string& path, std::optional<double> capture_fps) {
+  beat::BeatListener listener;
+  Result<clip::SoundReader> reader = clip::SoundReader::open(path, {capture_fps});
+  if (!reader) return {};
+  while (true) {
+    const Result<std::optional<clip::SoundPiece>> piece = reader->next();
+    if (!piece || !*piece) break;
+    listener.push(**piece);
+  }
+  beat::Beats beats = listener.finish();
+  beats.sound_there = reader->facts().there;
+  const Notes& said = reader->facts().notes;
+  beats.notes.insert(beats.notes.end(), said.begin(), said.end());
+  return beats;
+}
+
+Result<Measurement> measure_hops(const std::string& path, const model::Cards& cards, const MeasureOptions& options,
+                                 const Watcher& watcher) {
+  Measurement m;
+  StageClock clock(m.stage_times);
+  m.asked = options.asked;
+  auto sha256 = std::async(std::launch::async, clip::sha256_of_file, path);
+  auto beats = std::async(std::launch::async, hear_beats, path, options.read.capture_fps);
+  HopReadOptions reading_options{options.read, options.scale, options.track};
+  reading_options.track.movement = sticker::Movement::hop;
+  Result<HopReading> reading = read_hops(path, cards, reading_options, watcher);
+  if (!reading) return reading.error();
+  m.clip = std::move(reading->clip);
+  m.scale = std::move(reading->scale);
+  m.track = std::move(reading->heel);
+  m.forefoot = std::move(reading->forefoot);
+  m.clearance = std::move(reading->clearance);
+  m.forward = reading->forward;
+  clock.done("read and follow");
+  Result<std::string> hash = sha256.get();
+  if (!hash) return hash.error();
+  m.clip_sha256 = *std::move(hash);
+  m.beats = beats.get();
+  clock.done("hear");
+  if (reading->card_trouble) m.notes.push_back(no_card_note(*reading->card_trouble));
+  if (!reading->forward) m.notes.push_back(facing_note());
+  if (auto judged = judge(m, options, reading->px_per_cm_about); !judged) return judged.error();
+  clock.done("judge");
+  gather_notes(m);
+  return m;
+}
+
+namespace {
+
+constexpr std::int64_t frames_beside = 2;  // of the event, on either side
+
+const hop::Hop* hop_to_show(const hop::HopSet& hops) {
+  for (const bool counted : {true, false}) {
+    for (const hop::Hop& hop : hops.hops) {
+      if (hop.takeoff_frame && (hop.counted || !counted)) return &hop;
+    }
+  }
+  return nullptr;
+}
+
+Box box_about_shoe(const Measurement& m, std::int64_t frame) {
+  const auto& samples = m.track.samples;
+  const auto at = std::find_if(samples.begin(), samples.end(), [&](const auto& s) { return s.frame == frame; });
+  const double ppc = m.scale.px_per_cm.value_or(std::max(2.0, m.track.radius_px));
+  const Point heel = at != samples.end() ? at->px : Point{m.clip.width_px / 2.0, m.clearance.floor_row_px};
+  const double forward = m.forward.value_or(1.0);
+  const double back = heel.x - forward * 5 * ppc;
+  const double front = heel.x + forward * 30 * ppc;
+  const double floor = m.clearance.floor_row_px > 0 ? m.clearance.floor_row_px : heel.y + 6 * ppc;
+  return {static_cast<int>(std::min(back, front)), static_cast<int>(floor - 14 * ppc),
+          static_cast<int>(std::abs(front - back)), static_cast<int>(18 * ppc)};
+}
+
+}  // namespace
+
+Outcome add_event_strips(Measurement& m, const std::string& path, const clip::ReadOptions& read) {
+  const hop::Hop* hop = m.hops ? hop_to_show(*m.hops) : nullptr;
+  if (hop == nullptr) return Done{};
+  const std::int64_t touchdown = hop->touchdown_frame;
+  const std::int64_t takeoff = *hop->takeoff_frame;
+  m.touchdown_strip = {{}, 0, hop->n, box_about_shoe(m, touchdown)};
+  m.takeoff_strip = {{}, 0, hop->n, box_about_shoe(m, takeoff)};
+  Result<clip::ClipReader> reader = clip::ClipReader::open(path, read);
+  if (!reader) return reader.error();
+  while (true) {
+    Result<std::optional<clip::Frame>> next = reader->next();
+    if (!next) return next.error();
+    if (!*next || (*next)->number > takeoff + frames_beside) return Done{};
+    const clip::Frame& frame = **next;
+    const auto take = [&](EventStrip& strip, std::int64_t event) {
+      if (std::abs(frame.number - event) > frames_beside) return;
+      if (frame.number == event) strip.event = strip.frames.size();
+      strip.frames.push_back({frame.number, frame.time_s, clip::picture_of(clip::upright_patch(frame, strip.box))});
+    };
+    take(m.touchdown_strip, touchdown);
+    take(m.takeoff_strip, takeoff);
+  }
+}
+
+}  // namespace risetrace::measure
