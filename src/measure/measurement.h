@@ -42,6 +42,7 @@ struct EventFrame {
 };
 
 // The frames about one touchdown or one take-off, cut out round the shoe, so that a person can see that it is right.
+// About twice as wide as tall shows best on paper.
 struct EventStrip {
   std::vector<EventFrame> frames;  // in order of time; empty: there is none to show
   std::size_t event = 0;           // which of them is the first in contact, or the first off the ground

@@ -167,7 +167,7 @@ Heights share_out(double y, const measure::Measurement& m) {
   const double least_chart = std::max(95.0, steps_height(*m.hops) - 14);
   const double room = bottom - y - strips - heights.below_strips - 34;
   heights.trace = std::clamp(room - least_chart, 8 + rows * 50, 8 + std::min(rows * 90, 200.0));
-  heights.chart = std::clamp(room - heights.trace, least_chart, 190.0);
+  heights.chart = std::clamp(room - heights.trace, least_chart, std::max(least_chart, 150.0));
   return heights;
 }
 
