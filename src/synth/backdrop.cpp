@@ -206,9 +206,10 @@ void draw_other_foot(RoomBrush& brush) {
   const double z = -brush.scene.other_foot->behind_cm;
   if (brush.scene.light.shadow) draw_shadow(brush, {other.leg.x_cm + 13, z}, {18, 7});
   const LegModel leg(other);
+  const Pose standing = leg.raised(0.0);
   for (const LegShape& shape : leg.shapes()) {
     const auto placing = [&](Point p, double) {
-      const Spot spot = leg.spot_cm(shape.part, p, 0.0);
+      const Spot spot = leg.spot_cm(shape.part, p, standing);
       return Spot{spot.x, spot.y, z};
     };
     brush.painter.draw({shape.outline_cm}, shape.fill, placing, brush.time_s, brush.into, nullptr);
@@ -231,7 +232,7 @@ void draw_backdrop(const Scene& scene, const model::Cards& cards, double time_s,
     const Spot middle = card.spot_cm({0, -card.half_cm().y});
     if (scene.light.shadow && middle.y < 1.0) draw_shadow(brush, {middle.x, middle.z}, {card.half_cm().x * 1.15, 3});
   }
-  if (scene.other_foot) draw_other_foot(brush);
+  if (scene.other_foot && !scene.other_foot->hops && !scene.other_foot->held_up) draw_other_foot(brush);
   for (const PlacedCard& card : placed) draw_card(card, cards, time_s, painter, into);
 }
 

@@ -3,6 +3,7 @@
 
 #include <array>
 #include <optional>
+#include <vector>
 
 #include "base/geometry.h"
 #include "synth/scene.h"
@@ -28,7 +29,7 @@ class View {
 
   [[nodiscard]] int stored_width() const { return stored_width_; }
   [[nodiscard]] int stored_height() const { return stored_height_; }
-  [[nodiscard]] bool moves() const { return !camera_.sway.empty(); }
+  [[nodiscard]] bool moves() const { return !camera_.sway.empty() || camera_.floor_shake_px > 0.0; }
   [[nodiscard]] double focal_px() const { return focal_px_; }
 
   // Empty for what lies behind the camera or nearer than 5 cm.
@@ -59,6 +60,7 @@ class View {
   using Turn = std::array<double, 9>;  // row-major, scene from camera axes
   [[nodiscard]] Turn turn_at(double time_s) const;
   [[nodiscard]] double bulge_at(double radius) const;
+  [[nodiscard]] double shake_px(double time_s) const;
 
   Camera camera_;
   FileForm file_;
@@ -68,6 +70,7 @@ class View {
   int stored_width_ = 0;
   int stored_height_ = 0;
   Turn still_turn_{};
+  std::vector<double> blows_s_;  // each shakes the camera from then on
 };
 
 }  // namespace risetrace::synth
