@@ -6,6 +6,7 @@
 #include "synth/hop_plan.h"
 #include "synth/leg.h"
 #include "synth/movement.h"
+#include "synth/photo.h"
 
 namespace risetrace::synth {
 namespace {
@@ -73,6 +74,10 @@ std::optional<std::string> conflict_in_movement(const Scene& scene) {
 
 std::optional<std::string> conflict_in(const Scene& scene) {
   if (auto camera = conflict_in_camera(scene)) return camera;
+  if (scene.background.kind == BackgroundKind::photo) {
+    const auto photo = read_photo(scene.background.file);
+    if (!photo) return photo.error().why;
+  }
   const double forward_cm = scene.stickers.heel.forward_cm;
   if (forward_cm > bend_start_cm(scene.leg)) {
     return with_number("stickers.heel.forward_cm must lie behind where the shoe bends, %.1f", bend_start_cm(scene.leg));

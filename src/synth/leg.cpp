@@ -111,12 +111,12 @@ void LegModel::find_sole() {
       } else if (corner.x >= ball_cm_) {
         toes.push_back(corner);
       } else if (corner.y < drawn_underside_cm * scale_of(leg_)) {
-        sole_.push_back(corner);
+        bending_.push_back(corner);
       }
     }
   }
-  for (const std::vector<Point>& piece : {hull(rear), hull(toes)})
-    sole_.insert(sole_.end(), piece.begin(), piece.end());
+  rear_ = hull(rear);
+  toes_ = hull(toes);
 }
 
 void LegModel::add_leg(const Scene& scene) {
@@ -251,10 +251,20 @@ double LegModel::thigh_length_cm() const { return drawn_thigh_cm * scale_of(leg_
 
 Point LegModel::lowest_of_shoe_cm(const Pose& pose) const {
   Point lowest{0.0, 1e9};
-  for (const Point& corner : sole_) {
-    const Point at = foot_place_cm(Part::foot, corner, pose);
-    if (at.y < lowest.y) lowest = at;
-  }
+  const auto take = [&](Point at) { lowest = at.y < lowest.y ? at : lowest; };
+  const double thickness = drawn_thickness_cm * scale_of(leg_);
+  const auto take_stiff = [&](const std::vector<Point>& corners, double turn_rad) {
+    const double c = std::cos(turn_rad);
+    const double s = std::sin(turn_rad);
+    for (const Point& corner : corners) {
+      const double x = corner.x - ball_cm_;
+      const double y = corner.y - pose.thinner_cm * std::clamp(corner.y / thickness, 0.0, 1.0);
+      take({ball_cm_ + x * c + y * s, -x * s + y * c});
+    }
+  };
+  take_stiff(rear_, pose.foot_turn_rad);
+  take_stiff(toes_, pose.toe_turn_rad);
+  for (const Point& corner : bending_) take(foot_place_cm(Part::foot, corner, pose));
   return {lowest.x + pose.ball_cm.x, lowest.y + pose.ball_cm.y};
 }
 

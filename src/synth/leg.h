@@ -72,7 +72,10 @@ class LegModel {
   double lean_rad_ = 0.0;
   double thigh_lean_rad_ = 0.0;
   std::vector<LegShape> shapes_;
-  std::vector<Point> sole_;  // corners of the foot's outlines that may come to lie lowest
+  // Corners of the foot's outlines that may come to lie lowest: of the stiff rear, where it bends, of the toes.
+  std::vector<Point> rear_;
+  std::vector<Point> bending_;
+  std::vector<Point> toes_;
 };
 
 // What the foot's geometry allows; the foot would stand upright on its toes.

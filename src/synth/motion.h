@@ -1,7 +1,10 @@
 // How the legs move, whatever the clip shows: the one place that knows raises from hops.
 #pragma once
 
+#include <algorithm>
+#include <cmath>
 #include <optional>
+#include <vector>
 
 #include "synth/hop_plan.h"
 #include "synth/leg.h"
@@ -35,6 +38,28 @@ class Motion {
   std::optional<PoseTable> poses_;  // of hops
   std::optional<OtherLeg> other_;
   double standing_heel_cm_ = 0.0;
+};
+
+// Poses over a short while, for the many points of one drawing: at steps of half a millisecond, blended in between.
+class PoseStrip {
+ public:
+  template <typename PoseAt>
+  PoseStrip(const PoseAt& pose_at, double from_s, double to_s) : from_s_(from_s) {
+    const int steps = static_cast<int>(std::ceil((to_s - from_s) / 0.0005));
+    step_s_ = steps > 0 ? (to_s - from_s) / steps : 1.0;
+    for (int i = 0; i <= steps; ++i) poses_.push_back(pose_at(from_s + i * step_s_));
+  }
+  [[nodiscard]] Pose at(double time_s) const {
+    const double index = std::clamp((time_s - from_s_) / step_s_, 0.0, static_cast<double>(poses_.size() - 1));
+    const auto before = static_cast<std::size_t>(index);
+    if (before + 1 >= poses_.size()) return poses_.back();
+    return blended_pose(poses_[before], poses_[before + 1], index - static_cast<double>(before));
+  }
+
+ private:
+  double from_s_;
+  double step_s_ = 1.0;
+  std::vector<Pose> poses_;
 };
 
 // Through the movement and the standing after it.

@@ -11,6 +11,7 @@
 #include "synth/grain.h"
 #include "synth/motion.h"
 #include "synth/outline.h"
+#include "synth/shaken.h"
 
 namespace risetrace::synth {
 namespace {
@@ -62,12 +63,20 @@ void take_in(RowSpans& all, const RowSpans& more) {
   }
 }
 
+// The scene has been checked: a file that has gone since then leaves the wall bare.
+std::optional<Photo> photo_of(const Scene& scene) {
+  if (scene.background.kind != BackgroundKind::photo) return std::nullopt;
+  auto photo = read_photo(scene.background.file);
+  return photo ? std::optional<Photo>(std::move(*photo)) : std::nullopt;
+}
+
 }  // namespace
 
 struct Renderer::Inside {
   Inside(const Scene& s, const model::Cards& c)
       : scene(s),
         cards(c),
+        photo(photo_of(s)),
         motion(s),
         view(s),
         painter(scene, view),
@@ -78,8 +87,8 @@ struct Renderer::Inside {
         work(view.stored_width(), view.stored_height()),
         sum(view.stored_width(), view.stored_height()),
         picture(developer.blank()) {
-    if (view.moves()) return;
-    draw_backdrop(scene, cards, 0.0, painter, still);
+    if (view.sways()) return;
+    draw_backdrop(scene, cards, photo ? &*photo : nullptr, view.moves() ? before_all_s : 0.0, painter, still);
     work = still;
     sum = still;
     RowSpans spans = whole();
@@ -101,6 +110,7 @@ struct Renderer::Inside {
 
   Scene scene;
   model::Cards cards;
+  std::optional<Photo> photo;
   Motion motion;
   View view;
   Painter painter;
@@ -184,13 +194,18 @@ void Renderer::Inside::draw_leg(const LegModel& leg, const PoseAt& pose_at, doub
 void Renderer::Inside::draw_moving(int index, double time_s, RowSpans& touched) {
   const bool walker_in_front = scene.walker && scene.walker->behind_cm < 0;
   if (!walker_in_front) draw_walker(scene, time_s, painter, work, &touched);
+  const double half_readout_s = std::abs(scene.camera.readout_s) / 2;
   if (const OtherLeg* other = motion.other()) {
-    const auto pose_at = [&](double t) { return other->pose(t); };
+    const PoseStrip strip([&](double t) { return other->pose(t); }, time_s - half_readout_s, time_s + half_readout_s);
+    const auto pose_at = [&](double t) { return strip.at(t); };
     if (scene.light.shadow)
       draw_contact_shadow(scene, other->leg(), pose_at, other->z_cm(), time_s, painter, work, &touched);
     draw_leg(other->leg(), pose_at, other->z_cm(), time_s, touched);
   }
-  const auto pose_at = [&](double t) { return motion.pose(t); };
+  std::optional<PoseStrip> strip;
+  const auto exact_at = [&](double t) { return motion.pose(t); };
+  if (motion.hops() != nullptr) strip.emplace(exact_at, time_s - half_readout_s, time_s + half_readout_s);
+  const auto pose_at = [&](double t) { return strip ? strip->at(t) : motion.pose(t); };
   if (scene.light.shadow && (motion.hops() != nullptr || scene.light.shadow_strength)) {
     draw_contact_shadow(scene, motion.leg(), pose_at, 0.0, time_s, painter, work, &touched);
   } else if (scene.light.shadow) {
@@ -218,14 +233,18 @@ void Renderer::Inside::expose(int index, double time_s) {
   copy_fixed(still_picture, developed, picture);
 }
 
-// A swaying camera leaves nothing still: everything is drawn at every instant.
+// A camera that moves leaves nothing still: everything is drawn at every instant, or moved if it is but shaken.
 void Renderer::Inside::expose_swaying(int index, double time_s) {
   const int count = instants(time_s);
   sum = LightPicture(view.stored_width(), view.stored_height());
   RowSpans all = whole();
   for (int k = 0; k < count; ++k) {
     const double instant_s = time_s + scene.camera.exposure_s * ((k + 0.5) / count - 0.5);
-    draw_backdrop(scene, cards, instant_s, painter, work);
+    if (view.sways()) {
+      draw_backdrop(scene, cards, photo ? &*photo : nullptr, instant_s, painter, work);
+    } else {
+      shake(still, view, instant_s, work);
+    }
     RowSpans touched = none();
     draw_moving(index, instant_s, touched);
     add_spans(work, nullptr, 1.0F / static_cast<float>(count), all, sum);

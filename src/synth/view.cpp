@@ -35,6 +35,7 @@ View::View(const Scene& scene) : camera_(scene.camera), file_(scene.file) {
   stored_height_ = camera_.height_px;
   if (file_.rotation_deg % 180 != 0) std::swap(stored_width_, stored_height_);
   straight_from_ = turning_radius(camera_);
+  if (scene.movement.hops) close_s_ = 1e-8;  // a hundred-thousandth of a pixel
   Camera steady = camera_;
   steady.sway.clear();
   std::swap(camera_.sway, steady.sway);

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <cmath>
 #include <optional>
 #include <vector>
 
@@ -29,6 +30,7 @@ class View {
 
   [[nodiscard]] int stored_width() const { return stored_width_; }
   [[nodiscard]] int stored_height() const { return stored_height_; }
+  [[nodiscard]] bool sways() const { return !camera_.sway.empty(); }
   [[nodiscard]] bool moves() const { return !camera_.sway.empty() || camera_.floor_shake_px > 0.0; }
   [[nodiscard]] double focal_px() const { return focal_px_; }
 
@@ -43,7 +45,9 @@ class View {
     if (camera_.readout_s == 0.0) return px ? std::optional<Caught>({*px, row_time_s}) : std::nullopt;
     // Each round shrinks the error by the row's speed over the readout's speed, a few per cent at most.
     for (int round = 0; px && round < 6; ++round) {
+      const double before_s = row_time_s;
       row_time_s = time_s + row_delay_s(px->y);
+      if (std::abs(row_time_s - before_s) < close_s_) break;
       px = stored_px(spot_at(row_time_s), row_time_s);
     }
     return px ? std::optional<Caught>({*px, row_time_s}) : std::nullopt;
@@ -67,6 +71,7 @@ class View {
   Spot place_cm_;
   double focal_px_ = 0.0;
   double straight_from_ = 1e9;
+  double close_s_ = 0.0;  // instants so close need no further round
   int stored_width_ = 0;
   int stored_height_ = 0;
   Turn still_turn_{};
