@@ -182,7 +182,8 @@ void LegModel::add_stickers(const Scene& scene) {
   };
   add(Part::thigh, scene.stickers.knee);
   add(Part::shank, scene.stickers.ankle);
-  add(Part::foot, scene.stickers.forefoot);
+  // In a clip of heel raises it bends with the shoe, as it was first drawn.
+  add(scene.movement.hops ? Part::forefoot_disc : Part::foot, scene.stickers.forefoot);
   add(Part::heel_part, scene.stickers.heel);
 }
 
@@ -220,6 +221,9 @@ Point LegModel::place_cm(Part part, Point point_cm, const Pose& pose) const {
   Point at;
   if (part == Part::foot || part == Part::heel_part) {
     at = foot_place_cm(part, point_cm, pose);
+  } else if (part == Part::forefoot_disc) {
+    at = foot_place_cm(Part::foot, forefoot_sticker_cm_, pose);
+    at = {at.x + point_cm.x - forefoot_sticker_cm_.x, at.y + point_cm.y - forefoot_sticker_cm_.y};
   } else {
     at = foot_place_cm(Part::heel_part, ankle_cm_, pose);
     const auto add_leaning = [&](Point along_cm, double lean_rad) {

@@ -17,9 +17,10 @@ namespace risetrace::synth {
 // What an outline's points are measured in.
 //   foot        forwards from the back of the heel, up from the floor, standing; bends at the ball
 //   heel_part   the same, and turns as one piece with the heel
+//   forefoot_disc  the same as foot, but stiff about the forefoot sticker's middle, as a sticker is
 //   shank       forwards and up from the ankle
 //   thigh       forwards and up from the knee
-enum class Part { foot, heel_part, shank, thigh };
+enum class Part { foot, heel_part, forefoot_disc, shank, thigh };
 
 struct LegShape {
   Part part = Part::foot;

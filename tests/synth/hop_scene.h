@@ -6,19 +6,24 @@
 namespace risetrace::synth::test {
 
 // Four hops by rule, nothing random but their jitter.
+inline Movement hop_movement() {
+  Movement movement;
+  movement.hops.emplace().rule.count = 4;
+  movement.lead_in_s = 0.5;
+  movement.tail_s = 0.5;
+  return movement;
+}
+
 inline Scene hop_scene() {
   Scene scene;
-  scene.movement.hops.emplace();
-  scene.movement.hops->rule.count = 4;
-  scene.movement.lead_in_s = 0.5;
-  scene.movement.tail_s = 0.5;
+  scene.movement = hop_movement();
   return scene;
 }
 
 // A white shoe on a black leg before black; nothing else is bright.
 inline Scene bare_hop_scene() {
   Scene scene = bare_scene();
-  scene.movement = hop_scene().movement;
+  scene.movement = hop_movement();
   scene.camera.fps = 240;
   scene.camera.px_per_cm = 12;
   scene.camera.height_cm = 12;
