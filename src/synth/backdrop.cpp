@@ -5,43 +5,13 @@
 
 #include "synth/leg.h"
 #include "synth/outline.h"
-#include "synth/random.h"
+#include "synth/patterns.h"
+#include "synth/room_brush.h"
 
 namespace risetrace::synth {
 namespace {
 
 constexpr std::uint64_t purpose_background = 2;
-
-// Draws on the wall (a point is x and y of the scene) or the floor (a point is x and z).
-struct RoomBrush {
-  const Scene& scene;
-  double time_s;
-  Painter& painter;
-  LightPicture& into;
-  Random random;
-  double left_cm = 0.0;  // of what the wall's pattern must cover
-  double right_cm = 0.0;
-  double top_cm = 0.0;
-
-  [[nodiscard]] double wall_z_cm() const { return -scene.background.wall_behind_cm; }
-  void on_wall(const std::vector<std::vector<Point>>& outlines, const Fill& fill) {
-    const double z = wall_z_cm();
-    painter.draw(
-        outlines, fill,
-        [z](Point p, double) {
-          return Spot{p.x, p.y, z};
-        },
-        time_s, into, nullptr);
-  }
-  void on_floor(const std::vector<std::vector<Point>>& outlines, const Fill& fill) {
-    painter.draw(
-        outlines, fill,
-        [](Point p, double) {
-          return Spot{p.x, 0.0, p.y};
-        },
-        time_s, into, nullptr);
-  }
-};
 
 // The part of the wall that the picture's border sees, a little more for a swaying camera.
 void find_reach(RoomBrush& brush) {
@@ -61,9 +31,6 @@ void find_reach(RoomBrush& brush) {
   brush.right_cm += 20;
   brush.top_cm += 20;
 }
-
-// How many whole steps it takes to cover a length.
-int steps_over(double length, double step) { return std::max(0, static_cast<int>(std::ceil(length / step))); }
 
 void draw_tiles(RoomBrush& brush) {
   const double size_cm = brush.scene.background.size_cm;
@@ -156,7 +123,7 @@ void draw_texture(RoomBrush& brush) {
   }
 }
 
-void draw_wall(RoomBrush& brush) {
+void draw_wall(RoomBrush& brush, const Photo* photo) {
   const Background& background = brush.scene.background;
   const std::vector<Point> wall = with_short_sides(rectangle({brush.left_cm, -5}, {brush.right_cm, brush.top_cm}), 20);
   Fill fill = plain(background.kind == BackgroundKind::bricks ? background.second : background.wall);
@@ -170,18 +137,20 @@ void draw_wall(RoomBrush& brush) {
   if (background.kind == BackgroundKind::bricks) draw_bricks(brush);
   if (background.kind == BackgroundKind::texture) draw_texture(brush);
   if (background.kind == BackgroundKind::blobs) draw_blobs(brush);
+  if (background.kind == BackgroundKind::photo && photo != nullptr) draw_photo(brush, *photo);
 }
 
 void draw_floor(RoomBrush& brush) {
   const Background& background = brush.scene.background;
-  const double near_cm = brush.scene.camera.distance_m * 100 - 20;
+  const double near_cm = brush.near_cm();
   const double left = brush.left_cm - 50;
   const double right = brush.right_cm + 50;
   const Fill fill{{{0.0, scaled(background.floor, 0.9)}, {1.0, scaled(background.floor, 1.1)}},
                   {brush.scene.leg.x_cm, brush.wall_z_cm()},
                   {brush.scene.leg.x_cm, 40.0}};
   brush.on_floor({with_short_sides(rectangle({left, brush.wall_z_cm()}, {right, near_cm}), 20)}, fill);
-  if (background.kind == BackgroundKind::bricks) return;
+  draw_floor_pattern(brush);
+  if (background.kind == BackgroundKind::bricks || background.kind == BackgroundKind::photo) return;
   const Colour skirting = blended(background.wall, {1, 1, 1}, 0.45);
   brush.on_wall({with_short_sides(rectangle({left, 0}, {right, 6.5}), 20)}, plain(skirting));
   brush.on_wall({with_short_sides(rectangle({left, 6.2}, {right, 6.5}), 20)}, plain(scaled(skirting, 0.82)));
@@ -206,9 +175,10 @@ void draw_other_foot(RoomBrush& brush) {
   const double z = -brush.scene.other_foot->behind_cm;
   if (brush.scene.light.shadow) draw_shadow(brush, {other.leg.x_cm + 13, z}, {18, 7});
   const LegModel leg(other);
+  const Pose standing = leg.raised(0.0);
   for (const LegShape& shape : leg.shapes()) {
     const auto placing = [&](Point p, double) {
-      const Spot spot = leg.spot_cm(shape.part, p, 0.0);
+      const Spot spot = leg.spot_cm(shape.part, p, standing);
       return Spot{spot.x, spot.y, z};
     };
     brush.painter.draw({shape.outline_cm}, shape.fill, placing, brush.time_s, brush.into, nullptr);
@@ -217,11 +187,16 @@ void draw_other_foot(RoomBrush& brush) {
 
 }  // namespace
 
-void draw_backdrop(const Scene& scene, const model::Cards& cards, double time_s, Painter& painter, LightPicture& into) {
+void draw_backdrop(const Scene& scene, const model::Cards& cards, const Photo* photo, double time_s, Painter& painter,
+                   LightPicture& into) {
   RoomBrush brush{scene, time_s, painter, into, Random(mixed_seed(scene.seed, purpose_background))};
   find_reach(brush);
-  draw_wall(brush);
+  draw_wall(brush, photo);
   draw_floor(brush);
+  if (scene.background.kind == BackgroundKind::clutter) {
+    draw_clutter(brush);
+    draw_texture(brush);
+  }
   std::vector<PlacedCard> placed;
   for (const Card& card : scene.cards) placed.emplace_back(scene, card, cards);
   std::stable_sort(placed.begin(), placed.end(), [](const PlacedCard& a, const PlacedCard& b) {
@@ -231,7 +206,7 @@ void draw_backdrop(const Scene& scene, const model::Cards& cards, double time_s,
     const Spot middle = card.spot_cm({0, -card.half_cm().y});
     if (scene.light.shadow && middle.y < 1.0) draw_shadow(brush, {middle.x, middle.z}, {card.half_cm().x * 1.15, 3});
   }
-  if (scene.other_foot) draw_other_foot(brush);
+  if (scene.other_foot && !scene.other_foot->hops && !scene.other_foot->held_up) draw_other_foot(brush);
   for (const PlacedCard& card : placed) draw_card(card, cards, time_s, painter, into);
 }
 

@@ -74,9 +74,8 @@ double walker_swing(const Walker& walker, double time_s) {
 
 }  // namespace
 
-bool heel_covered(const Scene& scene, const LegModel& leg, const MovementCourse& course, const View& view,
-                  int stored_frame, double time_s) {
-  const Spot heel = leg.heel_sticker_cm(course.height_cm(time_s));
+bool heel_covered(const Scene& scene, const Motion& motion, const View& view, int stored_frame, double time_s) {
+  const Spot heel = motion.heel_sticker_cm(time_s);
   const auto px = view.stored_px(heel, time_s);
   if (!px) return false;
   const double forward = scene.leg.facing == Facing::right ? 1.0 : -1.0;
@@ -95,13 +94,13 @@ bool heel_covered(const Scene& scene, const LegModel& leg, const MovementCourse&
   return false;
 }
 
-void draw_hands(const Scene& scene, const LegModel& leg, const MovementCourse& course, int stored_frame, double time_s,
-                Painter& painter, LightPicture& into, RowSpans* touched) {
+void draw_hands(const Scene& scene, const Motion& motion, int stored_frame, double time_s, Painter& painter,
+                LightPicture& into, RowSpans* touched) {
   const double forward = scene.leg.facing == Facing::right ? 1.0 : -1.0;
   for (const Hand& hand : scene.hands) {
     if (!is_there(hand, stored_frame)) continue;
     const auto placing = [&](Point p, double t) {
-      const Spot heel = leg.heel_sticker_cm(course.height_cm(t));
+      const Spot heel = motion.heel_sticker_cm(t);
       return Spot{heel.x + forward * (hand.forward_cm + p.x), heel.y + hand.up_cm + p.y, hand_before_cm};
     };
     const double by = hand.size_cm / drawn_size_cm;

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "synth/movement.h"
+#include "synth/motion.h"
 #include "synth/random.h"
 
 namespace risetrace::synth {
@@ -19,7 +19,7 @@ bool holds(const std::vector<int>& list, int number) {
 
 std::vector<FrameTime> frame_times(const Scene& scene) {
   const Camera& camera = scene.camera;
-  const double length_s = scene.duration_s.value_or(MovementCourse(scene).length_s());
+  const double length_s = scene.duration_s.value_or(movement_length_s(scene));
   const int count = std::max(1, static_cast<int>(std::floor(length_s * camera.fps + 1e-6)));
   Random random(mixed_seed(scene.seed, purpose_clock));
   std::vector<FrameTime> out;

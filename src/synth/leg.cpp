@@ -13,6 +13,9 @@ namespace {
 constexpr double drawn_length_cm = 28.0;
 constexpr double drawn_ball_cm = 20.5;
 constexpr double drawn_bend_cm = 5.0;
+constexpr double drawn_thickness_cm = 2.2;  // of the sole under the ball
+constexpr double drawn_underside_cm = 1.2;  // where the shoe bends, nothing above this comes to lie lowest
+constexpr double drawn_thigh_cm = 40.0;
 constexpr double rad_per_deg = std::numbers::pi / 180.0;
 constexpr double steepest_rad = 80.0 * rad_per_deg;
 constexpr double resting_lean_rad = 3.0 * rad_per_deg;
@@ -84,6 +87,7 @@ double greatest_height_cm(const Scene& scene) {
 LegModel::LegModel(const Scene& scene) : leg_(scene.leg) {
   const double by = scale_of(leg_);
   heel_sticker_cm_ = {scene.stickers.heel.forward_cm, scene.stickers.heel.up_cm};
+  forefoot_sticker_cm_ = {scene.stickers.forefoot.forward_cm, scene.stickers.forefoot.up_cm};
   ball_cm_ = drawn_ball_cm * by;
   ankle_cm_ = {6.8 * by, (leg_.barefoot ? 8.6 : 10.0) * by};
   shank_cm_ = 38.0 * by;
@@ -91,7 +95,28 @@ LegModel::LegModel(const Scene& scene) : leg_(scene.leg) {
   thigh_lean_rad_ = lean_rad_ - leg_.knee_bend_deg * rad_per_deg;
   add_leg(scene);
   add_foot(scene);
+  find_sole();
   add_stickers(scene);
+}
+
+// Of what moves as one piece only the corners of its hull can be lowest; the bending piece keeps its underside.
+void LegModel::find_sole() {
+  std::vector<Point> rear;
+  std::vector<Point> toes;
+  for (const LegShape& shape : shapes_) {
+    if (shape.part != Part::foot) continue;
+    for (const Point& corner : shape.outline_cm) {
+      if (corner.x <= bend_start_cm(leg_)) {
+        rear.push_back(corner);
+      } else if (corner.x >= ball_cm_) {
+        toes.push_back(corner);
+      } else if (corner.y < drawn_underside_cm * scale_of(leg_)) {
+        bending_.push_back(corner);
+      }
+    }
+  }
+  rear_ = hull(rear);
+  toes_ = hull(toes);
 }
 
 void LegModel::add_leg(const Scene& scene) {
@@ -157,7 +182,8 @@ void LegModel::add_stickers(const Scene& scene) {
   };
   add(Part::thigh, scene.stickers.knee);
   add(Part::shank, scene.stickers.ankle);
-  add(Part::foot, scene.stickers.forefoot);
+  // In a clip of heel raises it bends with the shoe, as it was first drawn.
+  add(scene.movement.hops ? Part::forefoot_disc : Part::foot, scene.stickers.forefoot);
   add(Part::heel_part, scene.stickers.heel);
 }
 
@@ -167,6 +193,14 @@ double LegModel::foot_turn_rad(double height_cm) const {
   return std::asin((heel_sticker_cm_.y + height_cm) / reach_cm) - std::atan2(heel_sticker_cm_.y, behind_cm);
 }
 
+Pose LegModel::raised(double height_cm) const {
+  Pose pose;
+  pose.foot_turn_rad = foot_turn_rad(height_cm);
+  pose.shank_lean_rad = lean_rad_;
+  pose.thigh_lean_rad = thigh_lean_rad_;
+  return pose;
+}
+
 Point LegModel::turned_about_ball(Point point_cm, double angle_rad) const {
   const double x = point_cm.x - ball_cm_;
   const double c = std::cos(angle_rad);
@@ -174,25 +208,68 @@ Point LegModel::turned_about_ball(Point point_cm, double angle_rad) const {
   return {ball_cm_ + x * c + point_cm.y * s, -x * s + point_cm.y * c};
 }
 
-Spot LegModel::spot_cm(Part part, Point point_cm, double height_cm) const {
-  const double turn_rad = foot_turn_rad(height_cm);
+// A sole that thins brings down what stands on it; its lower edge stays.
+Point LegModel::foot_place_cm(Part part, Point point_cm, const Pose& pose) const {
+  const double along = std::clamp((ball_cm_ - point_cm.x) / (ball_cm_ - bend_start_cm(leg_)), 0.0, 1.0);
+  const double bend = part == Part::heel_part ? 1.0 : along * along * (3.0 - 2.0 * along);
+  const double angle_rad = pose.toe_turn_rad + (pose.foot_turn_rad - pose.toe_turn_rad) * bend;
+  const double share = std::clamp(point_cm.y / (drawn_thickness_cm * scale_of(leg_)), 0.0, 1.0);
+  return turned_about_ball({point_cm.x, point_cm.y - pose.thinner_cm * share}, angle_rad);
+}
+
+Point LegModel::place_cm(Part part, Point point_cm, const Pose& pose) const {
   Point at;
   if (part == Part::foot || part == Part::heel_part) {
-    const double along = std::clamp((ball_cm_ - point_cm.x) / (ball_cm_ - bend_start_cm(leg_)), 0.0, 1.0);
-    const double bend = part == Part::heel_part ? 1.0 : along * along * (3.0 - 2.0 * along);
-    at = turned_about_ball(point_cm, turn_rad * bend);
+    at = foot_place_cm(part, point_cm, pose);
+  } else if (part == Part::forefoot_disc) {
+    at = foot_place_cm(Part::foot, forefoot_sticker_cm_, pose);
+    at = {at.x + point_cm.x - forefoot_sticker_cm_.x, at.y + point_cm.y - forefoot_sticker_cm_.y};
   } else {
-    at = turned_about_ball(ankle_cm_, turn_rad);
+    at = foot_place_cm(Part::heel_part, ankle_cm_, pose);
     const auto add_leaning = [&](Point along_cm, double lean_rad) {
       at.x += along_cm.x * std::cos(lean_rad) + along_cm.y * std::sin(lean_rad);
       at.y += along_cm.y * std::cos(lean_rad) - along_cm.x * std::sin(lean_rad);
     };
-    if (part == Part::thigh) add_leaning({0.0, shank_cm_}, lean_rad_);
-    add_leaning(point_cm, part == Part::thigh ? thigh_lean_rad_ : lean_rad_);
+    if (part == Part::thigh) add_leaning({0.0, shank_cm_}, pose.shank_lean_rad);
+    add_leaning(point_cm, part == Part::thigh ? pose.thigh_lean_rad : pose.shank_lean_rad);
   }
-  return {leg_.x_cm + (leg_.facing == Facing::right ? at.x : -at.x), at.y, 0.0};
+  return {at.x + pose.ball_cm.x, at.y + pose.ball_cm.y};
 }
 
-Spot LegModel::heel_sticker_cm(double height_cm) const { return spot_cm(Part::heel_part, heel_sticker_cm_, height_cm); }
+Spot LegModel::spot_cm(Part part, Point point_cm, const Pose& pose) const {
+  return in_scene(place_cm(part, point_cm, pose));
+}
+
+Spot LegModel::in_scene(Point place_cm) const {
+  return {leg_.x_cm + (leg_.facing == Facing::right ? place_cm.x : -place_cm.x), place_cm.y, 0.0};
+}
+
+Spot LegModel::heel_sticker_cm(const Pose& pose) const { return spot_cm(Part::heel_part, heel_sticker_cm_, pose); }
+
+Point LegModel::toe_tip_point_cm() const {
+  const Point drawn = leg_.barefoot ? Point{27.8, 1.7} : Point{28.6, 2.3};
+  return {drawn.x * scale_of(leg_), drawn.y * scale_of(leg_)};
+}
+
+double LegModel::thigh_length_cm() const { return drawn_thigh_cm * scale_of(leg_); }
+
+Point LegModel::lowest_of_shoe_cm(const Pose& pose) const {
+  Point lowest{0.0, 1e9};
+  const auto take = [&](Point at) { lowest = at.y < lowest.y ? at : lowest; };
+  const double thickness = drawn_thickness_cm * scale_of(leg_);
+  const auto take_stiff = [&](const std::vector<Point>& corners, double turn_rad) {
+    const double c = std::cos(turn_rad);
+    const double s = std::sin(turn_rad);
+    for (const Point& corner : corners) {
+      const double x = corner.x - ball_cm_;
+      const double y = corner.y - pose.thinner_cm * std::clamp(corner.y / thickness, 0.0, 1.0);
+      take({ball_cm_ + x * c + y * s, -x * s + y * c});
+    }
+  };
+  take_stiff(rear_, pose.foot_turn_rad);
+  take_stiff(toes_, pose.toe_turn_rad);
+  for (const Point& corner : bending_) take(foot_place_cm(Part::foot, corner, pose));
+  return {lowest.x + pose.ball_cm.x, lowest.y + pose.ball_cm.y};
+}
 
 }  // namespace risetrace::synth

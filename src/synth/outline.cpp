@@ -55,6 +55,26 @@ std::vector<Point> smooth_open(const std::vector<Point>& through, int pieces) {
   return out;
 }
 
+std::vector<Point> hull(std::vector<Point> points) {
+  std::sort(points.begin(), points.end(), [](Point a, Point b) { return a.x < b.x || (a.x == b.x && a.y < b.y); });
+  std::vector<Point> out;
+  const auto add_chain = [&](auto from, auto to) {
+    const std::size_t start = out.size();
+    for (; from != to; ++from) {
+      while (out.size() >= start + 2) {
+        const Point a = out[out.size() - 2];
+        const Point b = out.back();
+        if ((b.x - a.x) * (from->y - a.y) - (b.y - a.y) * (from->x - a.x) > 0) break;
+        out.pop_back();
+      }
+      out.push_back(*from);
+    }
+  };
+  add_chain(points.begin(), points.end());
+  add_chain(points.rbegin(), points.rend());
+  return out;
+}
+
 std::vector<Point> circle(Point centre, double radius, int corners) {
   std::vector<Point> out;
   out.reserve(static_cast<std::size_t>(corners));

@@ -4,6 +4,7 @@
 
 #include "synth/check_scene.h"
 #include "synth/fields.h"
+#include "synth/read_hops.h"
 
 namespace risetrace::synth {
 namespace {
@@ -37,6 +38,9 @@ void read_camera(Fields& in, Camera& camera) {
     item.number("phase_deg", sway.phase_deg, -360, 360);
     camera.sway.push_back(sway);
   });
+  in.number("floor_shake_px", camera.floor_shake_px, 0, 50);
+  in.number("floor_shake_hz", camera.floor_shake_hz, 1, 100);
+  in.number("floor_shake_decay_s", camera.floor_shake_decay_s, 0.01, 2);
   in.frame_list("drop_frames", camera.drop_frames);
   in.frame_list("repeat_frames", camera.repeat_frames);
 }
@@ -46,6 +50,8 @@ void read_light(Fields& in, Light& light) {
   in.number("flicker_depth", light.flicker_depth, 0, 1);
   in.number("flicker_hz", light.flicker_hz, 1, 1000);
   in.flag("shadow", light.shadow);
+  in.number("shadow_strength", light.shadow_strength, 0, 1);
+  in.number("shadow_softness_cm", light.shadow_softness_cm, 0.1, 10);
 }
 
 void read_cards(Fields& in, std::vector<Card>& cards) {
@@ -112,13 +118,16 @@ void read_rule(Fields& in, RepRule& rule) {
 }
 
 void read_movement(Fields& in, Movement& movement) {
-  in.number("lead_in_s", movement.lead_in_s, 0, 600);
+  in.number("lead_in_s", movement.lead_in_s, in.has("hops") ? -600 : 0, 600);
   in.number("tail_s", movement.tail_s, 0, 600);
   in.choice<Course>("course", movement.course,
                     {{"raised-cosine", Course::raised_cosine}, {"minimum-jerk", Course::minimum_jerk}});
   in.list("reps", [&](Fields& item) { movement.reps.push_back(read_rep(item)); });
   const bool ruled = in.part("rule", [&](Fields& rule) { read_rule(rule, movement.rule); });
   if (ruled && in.has("reps")) in.complain("rule", "cannot stand beside reps");
+  const bool hops = in.part("hops", [&](Fields& part) { read_hops(part, movement.hops.emplace()); });
+  if (hops && in.has("reps")) in.complain("reps", "cannot stand beside hops");
+  if (hops && ruled) in.complain("rule", "cannot stand beside hops");
 }
 
 // A sticker that is named is there, unless it says that it is absent.
@@ -152,7 +161,9 @@ void read_background(Fields& in, Background& background) {
                              {"tiles", BackgroundKind::tiles},
                              {"bricks", BackgroundKind::bricks},
                              {"texture", BackgroundKind::texture},
-                             {"blobs", BackgroundKind::blobs}});
+                             {"blobs", BackgroundKind::blobs},
+                             {"clutter", BackgroundKind::clutter},
+                             {"photo", BackgroundKind::photo}});
   in.colour("wall", background.wall);
   in.colour("second", background.second);
   in.colour("floor", background.floor);
@@ -160,6 +171,15 @@ void read_background(Fields& in, Background& background) {
   in.number("contrast", background.contrast, 0, 1);
   in.integer("count", background.count, 0, 2000);
   in.number("wall_behind_cm", background.wall_behind_cm, 5, 1000);
+  in.choice<FloorKind>("floor_kind", background.floor_kind,
+                       {{"plain", FloorKind::plain},
+                        {"tiles", FloorKind::tiles},
+                        {"wood", FloorKind::wood},
+                        {"speckle", FloorKind::speckle}});
+  in.number("floor_size_cm", background.floor_size_cm, 0.5, 200);
+  in.number("floor_contrast", background.floor_contrast, 0, 1);
+  in.text("file", background.file);
+  in.number("photo_width_cm", background.photo_width_cm, 10, 2000);
 }
 
 void read_bystanders(Fields& in, Scene& scene) {
@@ -177,6 +197,9 @@ void read_bystanders(Fields& in, Scene& scene) {
     scene.other_foot.emplace();
     item.number("x_cm", scene.other_foot->x_cm, -1000, 1000);
     item.number("behind_cm", scene.other_foot->behind_cm, 1, 200);
+    item.flag("hops", scene.other_foot->hops);
+    item.number("lag_s", scene.other_foot->lag_s, -0.1, 0.1);
+    item.flag("held_up", scene.other_foot->held_up);
   });
   in.part("walker", [&](Fields& item) {
     scene.walker.emplace();
@@ -212,6 +235,11 @@ void read_sound(Fields& in, SoundSpec& sound) {
   in.number("first_s", sound.first_s, 0, 1000);
   in.number("level", sound.level, 0, 1);
   in.number("noise", sound.noise, 0, 1);
+  in.flag("clicks", sound.clicks);
+  in.number("thud_level", sound.thud_level, 0, 1);
+  in.number("voice_level", sound.voice_level, 0, 1);
+  in.flag("gate", sound.gate);
+  in.number("offset_s", sound.offset_s, -1, 1);
 }
 
 void read_all(Fields& in, Scene& scene) {
@@ -225,12 +253,17 @@ void read_all(Fields& in, Scene& scene) {
   in.part("light", [&](Fields& part) { read_light(part, scene.light); });
   read_cards(in, scene.cards);
   in.part("leg", [&](Fields& part) { read_leg(part, scene.leg); });
+  in.part("beat", [&](Fields& part) { read_beat(part, scene.beat.emplace()); });
   in.part("movement", [&](Fields& part) { read_movement(part, scene.movement); });
   in.part("stickers", [&](Fields& part) { read_stickers(part, scene.stickers); });
   in.part("background", [&](Fields& part) { read_background(part, scene.background); });
   read_bystanders(in, scene);
   in.part("file", [&](Fields& part) { read_file_form(part, scene.file); });
-  in.part("sound", [&](Fields& part) { read_sound(part, scene.sound); });
+  in.part("sound", [&](Fields& part) {
+    read_sound(part, scene.sound);
+    if (scene.beat && part.has("beat_bpm")) part.complain("beat_bpm", "cannot stand beside beat");
+    if (scene.beat && part.has("first_s")) part.complain("first_s", "cannot stand beside beat");
+  });
 }
 
 Error wrong_scene(const std::string& why) {

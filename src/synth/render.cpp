@@ -6,11 +6,12 @@
 #include "synth/backdrop.h"
 #include "synth/bystanders.h"
 #include "synth/clock.h"
+#include "synth/contact_shadow.h"
 #include "synth/develop.h"
 #include "synth/grain.h"
-#include "synth/leg.h"
-#include "synth/movement.h"
+#include "synth/motion.h"
 #include "synth/outline.h"
+#include "synth/shaken.h"
 
 namespace risetrace::synth {
 namespace {
@@ -62,14 +63,21 @@ void take_in(RowSpans& all, const RowSpans& more) {
   }
 }
 
+// The scene has been checked: a file that has gone since then leaves the wall bare.
+std::optional<Photo> photo_of(const Scene& scene) {
+  if (scene.background.kind != BackgroundKind::photo) return std::nullopt;
+  auto photo = read_photo(scene.background.file);
+  return photo ? std::optional<Photo>(std::move(*photo)) : std::nullopt;
+}
+
 }  // namespace
 
 struct Renderer::Inside {
   Inside(const Scene& s, const model::Cards& c)
       : scene(s),
         cards(c),
-        course(s),
-        leg(s),
+        photo(photo_of(s)),
+        motion(s),
         view(s),
         painter(scene, view),
         developer(scene, view.stored_width(), view.stored_height()),
@@ -79,8 +87,8 @@ struct Renderer::Inside {
         work(view.stored_width(), view.stored_height()),
         sum(view.stored_width(), view.stored_height()),
         picture(developer.blank()) {
-    if (view.moves()) return;
-    draw_backdrop(scene, cards, 0.0, painter, still);
+    if (view.sways()) return;
+    draw_backdrop(scene, cards, photo ? &*photo : nullptr, view.moves() ? before_all_s : 0.0, painter, still);
     work = still;
     sum = still;
     RowSpans spans = whole();
@@ -95,14 +103,15 @@ struct Renderer::Inside {
   [[nodiscard]] int instants(double time_s) const;
   [[nodiscard]] double shift_px(const std::function<Spot(double)>& spot_at, double time_s) const;
   void draw_shadow(double time_s, RowSpans& touched);
+  void draw_leg(const LegModel& leg, const PoseAt& pose_at, double z_cm, double time_s, RowSpans& touched);
   void draw_moving(int index, double time_s, RowSpans& touched);
   void expose(int index, double time_s);
   void expose_swaying(int index, double time_s);
 
   Scene scene;
   model::Cards cards;
-  MovementCourse course;
-  LegModel leg;
+  std::optional<Photo> photo;
+  Motion motion;
   View view;
   Painter painter;
   Developer developer;
@@ -131,9 +140,18 @@ double Renderer::Inside::shift_px(const std::function<Spot(double)>& spot_at, do
 }
 
 int Renderer::Inside::instants(double time_s) const {
-  double shift = shift_px([&](double t) { return leg.heel_sticker_cm(course.height_cm(t)); }, time_s);
-  shift =
-      std::max(shift, shift_px([&](double t) { return leg.spot_cm(Part::shank, {}, course.height_cm(t)); }, time_s));
+  double shift = shift_px([&](double t) { return motion.heel_sticker_cm(t); }, time_s);
+  shift = std::max(shift, shift_px([&](double t) { return motion.spot_cm(Part::shank, {}, t); }, time_s));
+  if (motion.hops() != nullptr) {
+    const Point tip = motion.leg().toe_tip_point_cm();
+    shift = std::max(shift, shift_px([&](double t) { return motion.spot_cm(Part::foot, tip, t); }, time_s));
+  }
+  if (const OtherLeg* other = motion.other()) {
+    const auto toes_at = [&](double t) {
+      return other->leg().spot_cm(Part::foot, other->leg().toe_tip_point_cm(), other->pose(t));
+    };
+    shift = std::max(shift, shift_px(toes_at, time_s));
+  }
   if (view.moves()) shift = std::max(shift, shift_px([](double) { return Spot{0.0, 20.0, 0.0}; }, time_s));
   if (scene.walker && time_s >= scene.walker->from_s && time_s <= scene.walker->to_s) {
     const double speed_cm_s = 240.0 / (scene.walker->to_s - scene.walker->from_s);
@@ -147,7 +165,7 @@ int Renderer::Inside::instants(double time_s) const {
 void Renderer::Inside::draw_shadow(double time_s, RowSpans& touched) {
   const double by = scene.leg.shoe_length_cm / 28.0;
   const double forward = scene.leg.facing == Facing::right ? 1.0 : -1.0;
-  const double heel_share = 1.0 / (1.0 + std::max(0.0, course.height_cm(time_s)) / 4.0);
+  const double heel_share = 1.0 / (1.0 + std::max(0.0, motion.heel_height_cm(time_s)) / 4.0);
   const auto placing = [&](Point p, double) { return Spot{scene.leg.x_cm + forward * p.x * by, 0.0, p.y * by}; };
   for (int i = 0; i < 7; ++i) {
     const double grow = 1.0 - 0.1 * i;
@@ -162,15 +180,39 @@ void Renderer::Inside::draw_shadow(double time_s, RowSpans& touched) {
   }
 }
 
+void Renderer::Inside::draw_leg(const LegModel& leg, const PoseAt& pose_at, double z_cm, double time_s,
+                                RowSpans& touched) {
+  for (const LegShape& shape : leg.shapes()) {
+    const auto placing = [&](Point p, double t) {
+      const Spot spot = leg.spot_cm(shape.part, p, pose_at(t));
+      return Spot{spot.x, spot.y, z_cm};
+    };
+    painter.draw({shape.outline_cm}, shape.fill, placing, time_s, work, &touched);
+  }
+}
+
 void Renderer::Inside::draw_moving(int index, double time_s, RowSpans& touched) {
   const bool walker_in_front = scene.walker && scene.walker->behind_cm < 0;
   if (!walker_in_front) draw_walker(scene, time_s, painter, work, &touched);
-  if (scene.light.shadow) draw_shadow(time_s, touched);
-  for (const LegShape& shape : leg.shapes()) {
-    const auto placing = [&](Point p, double t) { return leg.spot_cm(shape.part, p, course.height_cm(t)); };
-    painter.draw({shape.outline_cm}, shape.fill, placing, time_s, work, &touched);
+  const double half_readout_s = std::abs(scene.camera.readout_s) / 2;
+  if (const OtherLeg* other = motion.other()) {
+    const PoseStrip strip([&](double t) { return other->pose(t); }, time_s - half_readout_s, time_s + half_readout_s);
+    const auto pose_at = [&](double t) { return strip.at(t); };
+    if (scene.light.shadow)
+      draw_contact_shadow(scene, other->leg(), pose_at, other->z_cm(), time_s, painter, work, &touched);
+    draw_leg(other->leg(), pose_at, other->z_cm(), time_s, touched);
   }
-  draw_hands(scene, leg, course, index, time_s, painter, work, &touched);
+  std::optional<PoseStrip> strip;
+  const auto exact_at = [&](double t) { return motion.pose(t); };
+  if (motion.hops() != nullptr) strip.emplace(exact_at, time_s - half_readout_s, time_s + half_readout_s);
+  const auto pose_at = [&](double t) { return strip ? strip->at(t) : motion.pose(t); };
+  if (scene.light.shadow && (motion.hops() != nullptr || scene.light.shadow_strength)) {
+    draw_contact_shadow(scene, motion.leg(), pose_at, 0.0, time_s, painter, work, &touched);
+  } else if (scene.light.shadow) {
+    draw_shadow(time_s, touched);
+  }
+  draw_leg(motion.leg(), pose_at, 0.0, time_s, touched);
+  draw_hands(scene, motion, index, time_s, painter, work, &touched);
   if (walker_in_front) draw_walker(scene, time_s, painter, work, &touched);
 }
 
@@ -191,14 +233,18 @@ void Renderer::Inside::expose(int index, double time_s) {
   copy_fixed(still_picture, developed, picture);
 }
 
-// A swaying camera leaves nothing still: everything is drawn at every instant.
+// A camera that moves leaves nothing still: everything is drawn at every instant, or moved if it is but shaken.
 void Renderer::Inside::expose_swaying(int index, double time_s) {
   const int count = instants(time_s);
   sum = LightPicture(view.stored_width(), view.stored_height());
   RowSpans all = whole();
   for (int k = 0; k < count; ++k) {
     const double instant_s = time_s + scene.camera.exposure_s * ((k + 0.5) / count - 0.5);
-    draw_backdrop(scene, cards, instant_s, painter, work);
+    if (view.sways()) {
+      draw_backdrop(scene, cards, photo ? &*photo : nullptr, instant_s, painter, work);
+    } else {
+      shake(still, view, instant_s, work);
+    }
     RowSpans touched = none();
     draw_moving(index, instant_s, touched);
     add_spans(work, nullptr, 1.0F / static_cast<float>(count), all, sum);

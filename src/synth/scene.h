@@ -10,6 +10,8 @@
 #include <string>
 #include <vector>
 
+#include "synth/scene_hops.h"
+
 namespace risetrace::synth {
 
 inline constexpr const char* scene_schema = "risetrace/scene/1";
@@ -44,13 +46,16 @@ struct Camera {
   double k1 = 0.0;        // radial distortion: r (1 + k1 r^2 + k2 r^4), r in focal lengths
   double k2 = 0.0;
   double exposure_s = 1.0 / 120.0;
-  double readout_s = 0.0;          // from the first to the last stored row; 0: all rows at once
-  double blur_px = 0.6;            // standard deviation of the lens blur
-  double noise_grey = 1.5;         // standard deviation, in grey levels of 8 bits
-  double noise_per_grey = 0.0;     // variance added per grey level of signal
-  bool gamma = true;               // light is summed linearly, then shown by the power 1 / 2.2
-  double time_jitter_s = 0.0;      // standard deviation of a frame's instant about its even place
-  std::vector<Sway> sway;          // empty: on a tripod
+  double readout_s = 0.0;       // from the first to the last stored row; 0: all rows at once
+  double blur_px = 0.6;         // standard deviation of the lens blur
+  double noise_grey = 1.5;      // standard deviation, in grey levels of 8 bits
+  double noise_per_grey = 0.0;  // variance added per grey level of signal
+  bool gamma = true;            // light is summed linearly, then shown by the power 1 / 2.2
+  double time_jitter_s = 0.0;   // standard deviation of a frame's instant about its even place
+  std::vector<Sway> sway;       // empty: on a tripod
+  double floor_shake_px = 0.0;  // each landing shakes the camera: greatest shift in the middle of the picture
+  double floor_shake_hz = 12.0;
+  double floor_shake_decay_s = 0.1;
   std::vector<int> drop_frames;    // numbers by even pace, from 1: never stored
   std::vector<int> repeat_frames;  // from 1: the picture before is stored again in place of this one
 };
@@ -59,7 +64,10 @@ struct Light {
   double level = 1.0;          // of the light, linear; 0.05 is a dark room
   double flicker_depth = 0.0;  // 0 .. 1 of the light
   double flicker_hz = 100.0;
-  bool shadow = true;  // under the foot
+  bool shadow = true;                     // under the foot
+  std::optional<double> shadow_strength;  // 0 .. 1 of the light that a touching sole takes away; unset: 0.5 of a hop,
+                                          // of a heel raise a fainter shadow without contact
+  double shadow_softness_cm = 1.5;        // its edge under a touching sole; wider the higher the shoe is
 };
 
 enum class CardKind { tags, id_1 };
@@ -124,6 +132,7 @@ struct Movement {
   std::vector<RepSpec> reps;  // empty: by the rule
   RepRule rule;
   Course course = Course::raised_cosine;
+  std::optional<HopSpec> hops;  // set: the clip shows hops, no reps; the lead-in may then be negative: it began before
 };
 
 enum class StickerKind { white_black_ring, black_white_ring, white, black, colour };
@@ -147,7 +156,8 @@ struct Stickers {
   Sticker knee{.absent = true};
 };
 
-enum class BackgroundKind { plain, gradient, tiles, bricks, texture, blobs };
+enum class BackgroundKind { plain, gradient, tiles, bricks, texture, blobs, clutter, photo };
+enum class FloorKind { plain, tiles, wood, speckle };
 
 struct Background {
   BackgroundKind kind = BackgroundKind::gradient;
@@ -158,6 +168,11 @@ struct Background {
   double contrast = 0.35;  // 0 .. 1, of texture and bricks
   int count = 40;          // of blobs
   double wall_behind_cm = 45.0;
+  FloorKind floor_kind = FloorKind::plain;
+  double floor_size_cm = 12.0;   // of a tile, a plank's width
+  double floor_contrast = 0.35;  // 0 .. 1
+  std::string file;              // of a photo: binary PGM or PPM, 8 bits
+  double photo_width_cm = 200.0;
 };
 
 // A hand that lies before the heel sticker and goes with it.
@@ -172,6 +187,9 @@ struct Hand {
 struct OtherFoot {
   double x_cm = 12.0;  // back of its heel
   double behind_cm = 14.0;
+  bool hops = false;     // beside hops: it hops too ...
+  double lag_s = 0.0;    // ... so much later
+  bool held_up = false;  // beside hops: held up behind the body; comes down in a stumble
 };
 
 struct Walker {
@@ -197,8 +215,13 @@ struct SoundSpec {
   bool on = false;
   double beat_bpm = 60.0;
   double first_s = 0.0;
-  double level = 0.5;   // 0 .. 1
-  double noise = 0.01;  // standard deviation
+  double level = 0.5;        // 0 .. 1
+  double noise = 0.01;       // standard deviation
+  bool clicks = true;        // of the scene's beat if it has one, else of beat_bpm
+  double thud_level = 0.0;   // of a landing's dull blow, 0 .. 1
+  double voice_level = 0.0;  // babble in syllables, 0 .. 1
+  bool gate = false;         // as phones do: what is quieter than the loudest by 30 dB is silenced
+  double offset_s = 0.0;     // the sound comes so much after the picture
 };
 
 struct Scene {
@@ -210,6 +233,7 @@ struct Scene {
   std::vector<Card> cards{Card{}};
   Leg leg;
   Movement movement;
+  std::optional<BeatPlan> beat;
   Stickers stickers;
   Background background;
   std::vector<Hand> hands;

@@ -6,8 +6,9 @@
 #include "synth/bystanders.h"
 #include "synth/clock.h"
 #include "synth/expected_set.h"
-#include "synth/leg.h"
+#include "synth/motion.h"
 #include "synth/placed_card.h"
+#include "synth/truth_hops.h"
 
 namespace risetrace::synth {
 namespace {
@@ -55,10 +56,11 @@ TruthCard truth_card(const PlacedCard& card, const model::Cards& cards, const Vi
   return out;
 }
 
+constexpr double standing_s = -1e9;  // long before any movement
+
 struct Heel {
   const Scene& scene;
-  MovementCourse course;
-  LegModel leg;
+  Motion motion;
   View view;
 
   [[nodiscard]] TruthFrame in(const FrameTime& frame, int index) const {
@@ -66,15 +68,16 @@ struct Heel {
     out.index = index;
     out.time_s = frame.time_s;
     out.repeated = frame.repeated;
-    const auto caught = view.caught([&](double t) { return leg.heel_sticker_cm(course.height_cm(t)); }, frame.shows_s);
+    if (motion.hops() != nullptr) out.sole = truth_sole(scene, motion, view, frame.shows_s);
+    const auto caught = view.caught([&](double t) { return motion.heel_sticker_cm(t); }, frame.shows_s);
     out.heel_in_picture = caught.has_value();
     if (!caught) return out;
     out.heel_s = caught->time_s;
     out.heel_px = view.upright_px(caught->stored_px);
-    out.height_cm = course.height_cm(caught->time_s);
+    out.height_cm = motion.heel_height_cm(caught->time_s);
     out.heel_in_picture = out.heel_px.x > -0.5 && out.heel_px.y > -0.5 && out.heel_px.x < scene.camera.width_px - 0.5 &&
                           out.heel_px.y < scene.camera.height_px - 0.5;
-    out.heel_covered = heel_covered(scene, leg, course, view, index, caught->time_s);
+    out.heel_covered = heel_covered(scene, motion, view, index, caught->time_s);
     return out;
   }
 };
@@ -82,14 +85,14 @@ struct Heel {
 }  // namespace
 
 Truth truth_of(const Scene& scene, const model::Cards& cards, const model::RaiseProtocol& protocol) {
-  const Heel heel{scene, MovementCourse(scene), LegModel(scene), View(scene)};
+  const Heel heel{scene, Motion(scene), View(scene)};
   Truth truth;
   truth.width_px = scene.camera.width_px;
   truth.height_px = scene.camera.height_px;
   truth.fps = scene.camera.fps;
   truth.seed = scene.seed;
   truth.title = scene.title;
-  truth.px_per_cm = px_per_cm_about(heel.view, heel.leg.heel_sticker_cm(0.0), {1, 0, 0}, {0, 1, 0});
+  truth.px_per_cm = px_per_cm_about(heel.view, heel.motion.heel_sticker_cm(standing_s), {1, 0, 0}, {0, 1, 0});
   truth.heel_radius_px = truth.px_per_cm * scene.stickers.heel.radius_cm;
   truth.heel_absent = scene.stickers.heel.absent;
   for (const FrameTime& frame : frame_times(scene)) {
@@ -105,7 +108,11 @@ Truth truth_of(const Scene& scene, const model::Cards& cards, const model::Raise
   for (const Card& card : scene.cards) {
     truth.cards.push_back(truth_card(PlacedCard(scene, card, cards), cards, heel.view));
   }
-  truth.set = expected_set(heel.course, truth.frames.back().time_s, protocol);
+  if (heel.motion.hops() != nullptr) {
+    truth.hops = truth_hops(scene, *heel.motion.hops(), truth.frames);
+    return truth;
+  }
+  truth.set = expected_set(heel.motion.raises(), truth.frames.back().time_s, protocol);
   return truth;
 }
 

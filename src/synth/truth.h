@@ -17,6 +17,17 @@
 
 namespace risetrace::synth {
 
+// Of the tested foot of a hop clip, at the instant of the row that its lowest point is on.
+struct TruthSole {
+  double sole_s = 0.0;
+  bool in_contact = false;
+  double up_cm = 0.0;  // of the lowest point above the floor, from the plan
+  double up_px = 0.0;  // the floor's row under it less its own
+  Point lowest_px;
+  Point toe_tip_px;   // at its own row's instant
+  Point forefoot_px;  // of the forefoot sticker's place, whether there is one or not; at its own row's instant
+};
+
 struct TruthFrame {
   int index = 0;
   double time_s = 0.0;     // what the file says
@@ -26,6 +37,7 @@ struct TruthFrame {
   bool heel_in_picture = true;
   bool heel_covered = false;  // something is before the sticker's centre
   bool repeated = false;      // shows the frame before again; heel_s is that frame's
+  std::optional<TruthSole> sole;
 };
 
 struct TruthRep {
@@ -61,6 +73,48 @@ struct TruthSet {
   int after_rep = 0;
 };
 
+// A landing with the flight before it and the time on the ground after it, by the scene's plan. Frames count those
+// stored; empty where the clip does not show the event.
+struct TruthHop {
+  int n = 0;
+  double touchdown_s = 0.0;            // before 0 if the clip begins on the ground
+  std::optional<double> takeoff_s;     // empty: stays down
+  std::optional<int> touchdown_frame;  // the first one in contact
+  std::optional<int> takeoff_frame;    // the first one off the ground
+  std::optional<double> contact_ms;
+  double flight_ms = 0.0;
+  double height_cm = 0.0;  // g flight^2 / 8
+  HopKind kind = HopKind::hop;
+  bool is_hop = true;
+  std::optional<int> step;  // of the beat
+};
+
+struct TruthClick {
+  double time_s = 0.0;        // of filming, picture time
+  double file_sound_s = 0.0;  // in the file's sound track, where `on`
+  std::optional<int> step;    // empty: of the run-in
+  bool accent = false;
+};
+
+struct TruthStep {
+  double bpm = 0.0;
+  double first_s = 0.0;
+  double from_s = 0.0;
+  double to_s = 0.0;
+  int beats = 0;
+  int hops = 0;  // meant for this step, of those in the clip
+  bool followed = false;
+};
+
+struct TruthHops {
+  double first_takeoff_s = 0.0;
+  std::optional<int> first_takeoff_frame;
+  std::vector<TruthHop> hops;  // those of which the clip shows any time on the ground
+  std::vector<TruthClick> clicks;
+  std::vector<TruthStep> steps;
+  double sound_offset_s = 0.0;  // the sound comes so much after the picture
+};
+
 struct TruthCard {
   CardKind kind = CardKind::tags;
   double offset_cm = 0.0;
@@ -80,8 +134,9 @@ struct Truth {
   double heel_radius_px = 0.0;
   bool heel_absent = false;
   std::vector<TruthFrame> frames;
-  std::vector<TruthCard> cards;  // at the first frame
-  TruthSet set;
+  std::vector<TruthCard> cards;   // at the first frame
+  TruthSet set;                   // of heel raises
+  std::optional<TruthHops> hops;  // of hops; `set` is then empty
 };
 
 Truth truth_of(const Scene& scene, const model::Cards& cards, const model::RaiseProtocol& protocol);

@@ -71,6 +71,81 @@ json set_json(const TruthSet& set) {
   return out;
 }
 
+template <typename Value>
+json or_null(const std::optional<Value>& value) {
+  return value ? json(*value) : json(nullptr);
+}
+
+const char* name_of(HopKind kind) {
+  switch (kind) {
+    case HopKind::double_touch:
+      return "double-touch";
+    case HopKind::stumble:
+      return "stumble";
+    case HopKind::step_away:
+      return "step-away";
+    case HopKind::hop:
+      break;
+  }
+  return "hop";
+}
+
+json hop_json(const TruthHop& hop) {
+  return {{"n", hop.n},
+          {"touchdown_s", seconds(hop.touchdown_s)},
+          {"takeoff_s", hop.takeoff_s ? json(seconds(*hop.takeoff_s)) : json(nullptr)},
+          {"touchdown_frame", or_null(hop.touchdown_frame)},
+          {"takeoff_frame", or_null(hop.takeoff_frame)},
+          {"contact_ms", known(hop.contact_ms)},
+          {"flight_ms", cm(hop.flight_ms)},
+          {"height_cm", cm(hop.height_cm)},
+          {"kind", name_of(hop.kind)},
+          {"is_hop", hop.is_hop},
+          {"step", or_null(hop.step)}};
+}
+
+json hops_json(const TruthHops& hops) {
+  json out;
+  out["first_takeoff_s"] = seconds(hops.first_takeoff_s);
+  out["first_takeoff_frame"] = or_null(hops.first_takeoff_frame);
+  out["sound_offset_s"] = hops.sound_offset_s;
+  out["hops"] = json::array();
+  for (const TruthHop& hop : hops.hops) out["hops"].push_back(hop_json(hop));
+  out["steps"] = json::array();
+  for (const TruthStep& step : hops.steps) {
+    out["steps"].push_back({{"beat_bpm", step.bpm},
+                            {"first_s", seconds(step.first_s)},
+                            {"from_s", seconds(step.from_s)},
+                            {"to_s", seconds(step.to_s)},
+                            {"beats", step.beats},
+                            {"hops", step.hops},
+                            {"followed", step.followed}});
+  }
+  out["clicks"] = json::array();
+  for (const TruthClick& click : hops.clicks) {
+    out["clicks"].push_back({{"time_s", seconds(click.time_s)},
+                             {"file_sound_s", seconds(click.file_sound_s)},
+                             {"step", or_null(click.step)},
+                             {"accent", click.accent}});
+  }
+  return out;
+}
+
+json row_json(const TruthFrame& frame) {
+  json row = {frame.index,           seconds(frame.time_s), seconds(frame.heel_s),
+              px(frame.heel_px.x),   px(frame.heel_px.y),   cm(frame.height_cm),
+              frame.heel_in_picture, frame.heel_covered,    frame.repeated};
+  if (!frame.sole) return row;
+  const TruthSole& sole = *frame.sole;
+  for (const json& value :
+       {json(seconds(sole.sole_s)), json(sole.in_contact), json(cm(sole.up_cm)), json(px(sole.up_px)),
+        json(px(sole.lowest_px.x)), json(px(sole.lowest_px.y)), json(px(sole.toe_tip_px.x)),
+        json(px(sole.toe_tip_px.y)), json(px(sole.forefoot_px.x)), json(px(sole.forefoot_px.y))}) {
+    row.push_back(value);
+  }
+  return row;
+}
+
 }  // namespace
 
 std::string truth_json(const Truth& truth) {
@@ -86,17 +161,21 @@ std::string truth_json(const Truth& truth) {
   out["heel_radius_px"] = truth.heel_absent ? json(nullptr) : json(px(truth.heel_radius_px));
   out["cards"] = json::array();
   for (const TruthCard& card : truth.cards) out["cards"].push_back(card_json(card));
-  out["heel_raise"] = set_json(truth.set);
+  out["heel_raise"] = truth.hops ? json(nullptr) : set_json(truth.set);
+  if (truth.hops) out["hop"] = hops_json(*truth.hops);
   // A row a frame: an object for each would make the file five times as long.
   out["frame_columns"] = {"frame",     "time_s",     "heel_s",  "heel_x_px", "heel_y_px",
                           "height_cm", "in_picture", "covered", "repeated"};
+  if (truth.hops) {
+    for (const char* name : {"sole_s", "in_contact", "sole_up_cm", "sole_up_px", "sole_x_px", "sole_y_px", "toe_x_px",
+                             "toe_y_px", "forefoot_x_px", "forefoot_y_px"}) {
+      out["frame_columns"].push_back(name);
+    }
+  }
   const std::string head = out.dump(1);
   std::string text = head.substr(0, head.rfind('\n')) + ",\n \"frames\": [";
   for (const TruthFrame& frame : truth.frames) {
-    const json row = {frame.index,           seconds(frame.time_s), seconds(frame.heel_s),
-                      px(frame.heel_px.x),   px(frame.heel_px.y),   cm(frame.height_cm),
-                      frame.heel_in_picture, frame.heel_covered,    frame.repeated};
-    text += (frame.index == 0 ? "\n  " : ",\n  ") + row.dump();
+    text += (frame.index == 0 ? "\n  " : ",\n  ") + row_json(frame).dump();
   }
   return text + "\n ]\n}\n";
 }

@@ -1,8 +1,11 @@
 #include "synth/view.h"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 #include <utility>
+
+#include "synth/hop_plan.h"
 
 namespace risetrace::synth {
 namespace {
@@ -32,10 +35,15 @@ View::View(const Scene& scene) : camera_(scene.camera), file_(scene.file) {
   stored_height_ = camera_.height_px;
   if (file_.rotation_deg % 180 != 0) std::swap(stored_width_, stored_height_);
   straight_from_ = turning_radius(camera_);
+  if (scene.movement.hops) close_s_ = 1e-8;  // a hundred-thousandth of a pixel
   Camera steady = camera_;
   steady.sway.clear();
   std::swap(camera_.sway, steady.sway);
   still_turn_ = turn_at(0.0);
+  if (camera_.floor_shake_px > 0.0 && scene.movement.hops) {
+    const HopPlan plan(scene);
+    for (const Landing& landing : plan.landings()) blows_s_.push_back(landing.touchdown_s);
+  }
   std::swap(camera_.sway, steady.sway);
 }
 
@@ -49,6 +57,7 @@ View::Turn View::turn_at(double time_s) const {
     pan -= std::atan(sway.x_px / focal_px_) * wave;  // turned left, the picture goes right
     tilt += std::atan(sway.y_px / focal_px_) * wave;
   }
+  if (!blows_s_.empty()) tilt += std::atan(shake_px(time_s) / focal_px_);
   const double cp = std::cos(pan);
   const double sp = -std::sin(pan);
   const double ct = std::cos(tilt);
@@ -66,8 +75,23 @@ View::Turn View::turn_at(double time_s) const {
           cp * ct};
 }
 
+// Each blow starts a damped oscillation, the picture going down first; its first swing is scaled to the shift asked.
+double View::shake_px(double time_s) const {
+  const double rate = 2.0 * std::numbers::pi * camera_.floor_shake_hz;
+  const double peak_s = std::atan(rate * camera_.floor_shake_decay_s) / rate;
+  const double peak = std::exp(-peak_s / camera_.floor_shake_decay_s) * std::sin(rate * peak_s);
+  const auto after = std::upper_bound(blows_s_.begin(), blows_s_.end(), time_s);
+  double sum = 0.0;
+  for (auto blow = after; blow != blows_s_.begin();) {
+    const double since_s = time_s - *--blow;
+    if (since_s > 12.0 * camera_.floor_shake_decay_s) break;  // under a hundred-thousandth
+    sum += std::exp(-since_s / camera_.floor_shake_decay_s) * std::sin(rate * since_s);
+  }
+  return camera_.floor_shake_px * sum / peak;
+}
+
 std::optional<Point> View::stored_px(Spot spot_cm, double time_s) const {
-  const Turn r = camera_.sway.empty() ? still_turn_ : turn_at(time_s);
+  const Turn r = !moves() ? still_turn_ : turn_at(time_s);
   const double dx = spot_cm.x - place_cm_.x;
   const double dy = spot_cm.y - place_cm_.y;
   const double dz = spot_cm.z - place_cm_.z;
@@ -128,7 +152,7 @@ std::optional<Spot> View::sight_on_plane(Point stored_px, double z_cm, double ti
     x = bent_x / bulge;
     y = bent_y / bulge;
   }
-  const Turn r = camera_.sway.empty() ? still_turn_ : turn_at(time_s);
+  const Turn r = !moves() ? still_turn_ : turn_at(time_s);
   const Spot way{r[0] * x - r[1] * y - r[2], r[3] * x - r[4] * y - r[5], r[6] * x - r[7] * y - r[8]};
   const double steps = (z_cm - place_cm_.z) / way.z;
   if (!(steps > 0.0)) return std::nullopt;

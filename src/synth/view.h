@@ -2,7 +2,9 @@
 #pragma once
 
 #include <array>
+#include <cmath>
 #include <optional>
+#include <vector>
 
 #include "base/geometry.h"
 #include "synth/scene.h"
@@ -28,7 +30,8 @@ class View {
 
   [[nodiscard]] int stored_width() const { return stored_width_; }
   [[nodiscard]] int stored_height() const { return stored_height_; }
-  [[nodiscard]] bool moves() const { return !camera_.sway.empty(); }
+  [[nodiscard]] bool sways() const { return !camera_.sway.empty(); }
+  [[nodiscard]] bool moves() const { return !camera_.sway.empty() || camera_.floor_shake_px > 0.0; }
   [[nodiscard]] double focal_px() const { return focal_px_; }
 
   // Empty for what lies behind the camera or nearer than 5 cm.
@@ -42,7 +45,9 @@ class View {
     if (camera_.readout_s == 0.0) return px ? std::optional<Caught>({*px, row_time_s}) : std::nullopt;
     // Each round shrinks the error by the row's speed over the readout's speed, a few per cent at most.
     for (int round = 0; px && round < 6; ++round) {
+      const double before_s = row_time_s;
       row_time_s = time_s + row_delay_s(px->y);
+      if (std::abs(row_time_s - before_s) < close_s_) break;
       px = stored_px(spot_at(row_time_s), row_time_s);
     }
     return px ? std::optional<Caught>({*px, row_time_s}) : std::nullopt;
@@ -59,15 +64,18 @@ class View {
   using Turn = std::array<double, 9>;  // row-major, scene from camera axes
   [[nodiscard]] Turn turn_at(double time_s) const;
   [[nodiscard]] double bulge_at(double radius) const;
+  [[nodiscard]] double shake_px(double time_s) const;
 
   Camera camera_;
   FileForm file_;
   Spot place_cm_;
   double focal_px_ = 0.0;
   double straight_from_ = 1e9;
+  double close_s_ = 0.0;  // instants so close need no further round
   int stored_width_ = 0;
   int stored_height_ = 0;
   Turn still_turn_{};
+  std::vector<double> blows_s_;  // each shakes the camera from then on
 };
 
 }  // namespace risetrace::synth
