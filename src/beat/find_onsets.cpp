@@ -1,6 +1,7 @@
 #include "beat/find_onsets.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace risetrace::beat {
@@ -49,15 +50,17 @@ void OnsetFinder::push(const Slot& slot) {
 
 void OnsetFinder::look_for_click(long at) {
   Peak best;
-  double most = 0.0;
+  std::array<double, click_bands> after{};
   for (int band = 0; band < click_bands; ++band) {
-    const double after = mean_of(band, at, at + after_slots);
-    most = std::max(most, after);
+    after.at(static_cast<std::size_t>(band)) = mean_of(band, at, at + after_slots);
+    loudest_ = std::max(loudest_, after.at(static_cast<std::size_t>(band)));
+  }
+  for (int band = 0; band < click_bands; ++band) {
     const double before = mean_of(band, at - before_slots, at - guard_slots);
-    const double strength_db = decibels((after + silence) / (before + silence + silence_of_loudest * loudest_));
+    const double floor = silence + silence_of_loudest * loudest_;
+    const double strength_db = decibels((after.at(static_cast<std::size_t>(band)) + silence) / (before + floor));
     if (strength_db > best.strength_db) best = {at, strength_db, band};
   }
-  loudest_ = std::max(loudest_, most);
   if (best.strength_db < least_db) return;
   if (click_.at < 0) {
     click_ = best;
