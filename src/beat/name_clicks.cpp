@@ -11,7 +11,7 @@
 namespace risetrace::beat {
 namespace {
 
-constexpr double rise = 0.02;  // of the way from the floor to the greatest power: 17 dB under it
+constexpr double rise = 0.04;  // of the way from the floor to the greatest power: 14 dB under it
 
 // Mean of the shapes, each scaled to its own power so that no loud one rules.
 std::array<double, shape_slots> overlaid(const std::vector<const Onset*>& clicks, int band) {

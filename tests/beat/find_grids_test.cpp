@@ -40,9 +40,15 @@ RC_GTEST_PROP(Grids, FoundAmongOthersWithSomeMissing, ()) {
   const auto events = beat_among(60.0 / bpm, 40, 0.15, 0.0003, 3.0, seed);
   const auto grids = find_grids(events);
   RC_ASSERT(grids.size() == 1U);
-  // The first or last hit may be one of the others by chance, so the count may be off by a beat or two, not the tempo.
   RC_ASSERT(std::abs(grids[0].period_s * bpm / 60.0 - 1.0) < 2e-4);
-  RC_ASSERT(std::abs(grids[0].beats - 40) <= 6);
+  RC_ASSERT(grids[0].beats <= 43);  // another event may lie where the beat would go on
+  std::size_t right = 0;
+  for (const Hit& hit : grids[0].hits) {
+    const double beat = (events[hit.event].time_s - 2.0) * bpm / 60.0;
+    right += std::abs(beat - std::round(beat)) * 60.0 / bpm < 0.0015 ? 1 : 0;
+  }
+  // Where many are missing at one end, the run's best part leaves out the few before them.
+  RC_ASSERT(right >= 24U);
   const double phase = (grids[0].offset_s - 2.0) / grids[0].period_s;
   RC_ASSERT(std::abs(phase - std::round(phase)) * grids[0].period_s < 0.0005);
 }
