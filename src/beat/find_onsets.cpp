@@ -1,6 +1,7 @@
 #include "beat/find_onsets.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace risetrace::beat {
@@ -14,7 +15,8 @@ constexpr long low_later = 280;         // 70 ms after a blow ...
 constexpr double low_left = 0.15;       // ... so much of it is left at most
 constexpr double low_of_bright = 0.02;  // a blow has so much of the power of the brightest band
 constexpr double least_db = 6.0, low_least_db = 12.0;
-constexpr double silence = 1e-11;            // -110 dB of full scale
+constexpr double silence = 1e-11;  // -110 dB of full scale
+constexpr double echo_of_click = 0.02;
 constexpr double silence_of_loudest = 1e-5;  // -50 dB
 constexpr double forget_s = 5.0;
 
@@ -49,15 +51,17 @@ void OnsetFinder::push(const Slot& slot) {
 
 void OnsetFinder::look_for_click(long at) {
   Peak best;
-  double most = 0.0;
+  std::array<double, click_bands> after{};
   for (int band = 0; band < click_bands; ++band) {
-    const double after = mean_of(band, at, at + after_slots);
-    most = std::max(most, after);
+    after.at(static_cast<std::size_t>(band)) = mean_of(band, at, at + after_slots);
+    loudest_ = std::max(loudest_, after.at(static_cast<std::size_t>(band)));
+  }
+  for (int band = 0; band < click_bands; ++band) {
     const double before = mean_of(band, at - before_slots, at - guard_slots);
-    const double strength_db = decibels((after + silence) / (before + silence + silence_of_loudest * loudest_));
+    const double floor = silence + silence_of_loudest * loudest_;
+    const double strength_db = decibels((after.at(static_cast<std::size_t>(band)) + silence) / (before + floor));
     if (strength_db > best.strength_db) best = {at, strength_db, band};
   }
-  loudest_ = std::max(loudest_, most);
   if (best.strength_db < least_db) return;
   if (click_.at < 0) {
     click_ = best;
@@ -83,8 +87,12 @@ void OnsetFinder::look_for_low(long at) {
 long OnsetFinder::change_point(int band, long from, long to, long least, long greatest) const {
   double left = 0.0;
   double right = 0.0;
-  for (long i = from; i < least; ++i) left += power(band, i) + silence;
-  for (long i = least; i < to; ++i) right += power(band, i) + silence;
+  // A coder lays a faint copy of a click before it, which begins as sharply: what is 17 dB under the greatest is none.
+  double floor = 0.0;
+  for (long i = from; i < to; ++i) floor = std::max(floor, static_cast<double>(power(band, i)));
+  floor = echo_of_click * floor + silence;
+  for (long i = from; i < least; ++i) left += power(band, i) + floor;
+  for (long i = least; i < to; ++i) right += power(band, i) + floor;
   long best = least;
   double best_likelihood = -1e300;
   for (long at = least; at <= greatest; ++at) {
@@ -95,8 +103,8 @@ long OnsetFinder::change_point(int band, long from, long to, long least, long gr
       best_likelihood = likelihood;
       best = at;
     }
-    left += power(band, at) + silence;
-    right -= power(band, at) + silence;
+    left += power(band, at) + floor;
+    right -= power(band, at) + floor;
   }
   return best;
 }

@@ -7,8 +7,8 @@
 #include <string>
 
 #include "beat/band_power.h"
+#include "beat/find_grids.h"
 #include "beat/find_onsets.h"
-#include "beat/fit_grid.h"
 #include "beat/name_clicks.h"
 #include "math/statistics.h"
 
@@ -24,6 +24,17 @@ std::string shown(const char* form, double value) {
   char text[48];  // NOLINT(modernize-avoid-c-arrays)
   std::snprintf(text, sizeof(text), form, value);
   return text;
+}
+
+// More of the events on even grids are music's than clicks.
+bool mostly_music(const std::vector<Grid>& grids, const std::vector<Onset>& onsets) {
+  std::size_t music = 0;
+  std::size_t all = 0;
+  for (const Grid& grid : grids) {
+    all += grid.hits.size();
+    if (is_music(grid, onsets)) music += grid.hits.size();
+  }
+  return 2 * music > all;
 }
 
 struct Found {
@@ -82,6 +93,33 @@ void note_steps(Beats& beats) {
                                " clicks of the beat were heard; the others are taken from its evenness.",
                            std::nullopt});
   }
+}
+
+void note_drift(Beats& beats, double first_period_s, double last_period_s) {
+  beats.notes.push_back({"beat-drifts",
+                         "The beat is not steady: it changes little by little, from " +
+                             shown("%.1f", 60.0 / first_period_s) + " to " + shown("%.1f", 60.0 / last_period_s) +
+                             " per minute. No tempo is given for it.",
+                         beats.clicks.front().time_s});
+}
+
+// No steady beat: one that slides all the time, or none.
+void hear_sliding(Beats& beats, const std::vector<Onset>& onsets, const std::vector<Event>& events, double slot_s) {
+  const std::vector<std::size_t> run = find_sliding_run(events);
+  if (run.empty()) {
+    beats.notes.push_back(
+        {"no-beat", "No even beat was heard: no run of evenly spaced clicks stands out from the other sounds.", {}});
+    return;
+  }
+  std::vector<const Onset*> clicks;
+  for (const std::size_t event : run) clicks.push_back(&onsets[event]);
+  const double shift_s = attack_shift_s(clicks, slot_s);
+  for (const Onset* click : clicks) {
+    beats.clicks.push_back({click->time_s + shift_s, covered_s / 2, click->strength_db, false});
+  }
+  const std::size_t last = run.size() - 1;
+  note_drift(beats, events[run[1]].time_s - events[run[0]].time_s,
+             events[run[last]].time_s - events[run[last - 1]].time_s);
 }
 
 }  // namespace
@@ -145,23 +183,18 @@ Beats BeatListener::finish() {
   events.reserve(onsets.size());
   for (const Onset& onset : onsets) events.push_back({onset.time_s, onset.strength_db});
   std::vector<Grid> grids = find_grids(events);
+  if (mostly_music(grids, onsets)) grids.clear();
   settle_shared(grids, onsets, events);
+  const double slot_s = in.power->slot_s();
   if (grids.empty()) {
-    beats.notes.push_back(
-        {"no-beat", "No even beat was heard: no run of evenly spaced clicks stands out from the other sounds.", {}});
+    hear_sliding(beats, onsets, events, slot_s);
     return beats;
   }
   const Found found = gather(std::move(grids), onsets);
-  const double slot_s = in.power->slot_s();
   const double shift_s = attack_shift_s(found.clicks, slot_s);
   beats.clicks = clicks_of(found, shift_s, slot_s);
   if (drifts(found.grids)) {
-    beats.notes.push_back({"beat-drifts",
-                           "The beat is not steady: it changes little by little, from " +
-                               shown("%.1f", 60.0 / found.grids.front().period_s) + " to " +
-                               shown("%.1f", 60.0 / found.grids.back().period_s) +
-                               " per minute. No tempo is given for it.",
-                           found.grids.front().offset_s + shift_s});
+    note_drift(beats, found.grids.front().period_s, found.grids.back().period_s);
     return beats;
   }
   beats.steps = steps_of(found.grids);

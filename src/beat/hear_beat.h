@@ -2,7 +2,7 @@
 //
 // Sound -> power in bands (band_power.h) -> sudden beginnings (find_onsets.h) -> evenly spaced ones (fit_grid.h) ->
 // clicks, steps, notes. A click is told by its evenness, not by its tone: any metronome will do, 30 to 240 per minute.
-// A time is that of the beginning of the click's attack, where its power has risen by a fiftieth of the way to its
+// A time is that of the beginning of the click's attack, where its power has risen by a twenty-fifth of the way to its
 // greatest, taken from all clicks of a clip laid over one another and then from each click's own place. Where a voice
 // or a landing covers a click's attack and its own place lies more than a millisecond off the even beat, the beat's is
 // given.

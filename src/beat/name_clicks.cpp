@@ -3,14 +3,15 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <map>
+#include <numeric>
 
+#include "beat/fit_grid.h"
 #include "math/statistics.h"
 
 namespace risetrace::beat {
 namespace {
 
-constexpr double rise = 0.02;  // of the way from the floor to the greatest power: 17 dB under it
+constexpr double rise = 0.04;  // of the way from the floor to the greatest power: 14 dB under it
 
 // Mean of the shapes, each scaled to its own power so that no loud one rules.
 std::array<double, shape_slots> overlaid(const std::vector<const Onset*>& clicks, int band) {
@@ -21,6 +22,12 @@ std::array<double, shape_slots> overlaid(const std::vector<const Onset*>& clicks
     for (std::size_t i = 0; i < sum.size(); ++i) sum[i] += scale * click->shape[i];
   }
   return sum;
+}
+
+int usual_band(const std::vector<const Onset*>& clicks) {
+  std::array<int, click_bands> votes{};
+  for (const Onset* click : clicks) ++votes.at(static_cast<std::size_t>(click->band));
+  return static_cast<int>(std::max_element(votes.begin(), votes.end()) - votes.begin());
 }
 
 double total_db(const Onset& onset) {
@@ -47,12 +54,8 @@ bool meet(const Grid& before, const Grid& after) {
 }  // namespace
 
 double attack_shift_s(const std::vector<const Onset*>& clicks, double slot_s) {
-  std::map<int, int> votes;
-  for (const Onset* click : clicks) ++votes[click->band];
-  if (votes.empty()) return 0.0;
-  const int band = std::max_element(votes.begin(), votes.end(), [](const auto& a, const auto& b) {
-                     return a.second < b.second;
-                   })->first;
+  if (clicks.empty()) return 0.0;
+  const int band = usual_band(clicks);
   const auto shape = overlaid(clicks, band);
   std::vector<double> quiet(shape.begin(), shape.begin() + 12);  // 6 to 3 ms before
   const double floor = math::mean(quiet);
@@ -67,6 +70,24 @@ double attack_shift_s(const std::vector<const Onset*>& clicks, double slot_s) {
   const double part = (*at - limit) / std::max(1e-30, *at - *(at - 1));
   const double slots = static_cast<double>(at - shape.begin()) - shape_before + 0.5 - part;
   return std::clamp(slots, -8.0, 8.0) * slot_s;
+}
+
+bool is_music(const Grid& grid, const std::vector<Onset>& onsets) {
+  constexpr double goes_on = 1.6;    // power 7 to 10 ms after the beginning over that of the first 3 ms
+  constexpr double uneven_db = 2.0;  // robust standard deviation: accents and covered clicks do not count
+  std::vector<const Onset*> clicks;
+  for (const Hit& hit : grid.hits) clicks.push_back(&onsets[hit.event]);
+  const int band = usual_band(clicks);
+  const auto shape = overlaid(clicks, band);
+  std::vector<double> levels_db;
+  for (const Onset* click : clicks) {
+    if (click->band == band) levels_db.push_back(total_db(*click));
+  }
+  const double floor = std::accumulate(shape.begin(), shape.begin() + 12, 0.0) / 12;
+  const double first =
+      std::accumulate(shape.begin() + shape_before, shape.begin() + shape_before + 12, 0.0) / 12 - floor;
+  const double later = std::accumulate(shape.end() - 12, shape.end(), 0.0) / 12 - floor;
+  return later > goes_on * first && math::robust_sd(levels_db) > uneven_db;
 }
 
 std::vector<bool> accents(const std::vector<const Onset*>& clicks) {

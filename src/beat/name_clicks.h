@@ -4,7 +4,7 @@
 #include <vector>
 
 #include "beat/beats.h"
-#include "beat/fit_grid.h"
+#include "beat/grid.h"
 #include "beat/onset.h"
 
 namespace risetrace::beat {
@@ -12,6 +12,10 @@ namespace risetrace::beat {
 // How far the beginning of the attack lies from the place of the onsets, in seconds, for the band most of them are in:
 // from their shapes laid over one another.
 double attack_shift_s(const std::vector<const Onset*>& clicks, double slot_s);
+
+// Evenly played music: its events go on sounding, and differ in strength from one to the next. Clicks are alike, but
+// for accents, and are over within milliseconds; electronic beeps go on sounding, but are alike.
+bool is_music(const Grid& grid, const std::vector<Onset>& onsets);
 
 // Clearly stronger (4 dB) or brighter than most of its neighbours, eight on each side.
 std::vector<bool> accents(const std::vector<const Onset*>& clicks);

@@ -209,6 +209,53 @@ inline Sound in_room(const Sound& dry, double rt60_s, double wet, unsigned seed)
   return out;
 }
 
+// Chords of three notes of five partials each, attacks of 5 to 25 ms, with a melody between; each beat's length varies
+// by `rubato`, which for players is some hundredths.
+inline Sound music(double length_s, unsigned seed, double bpm, double rubato) {
+  Sound sound = silence(length_s);
+  std::mt19937 engine(seed);
+  std::uniform_real_distribution<double> uniform(0.0, 1.0);
+  std::normal_distribution<double> normal(0.0, 1.0);
+  const auto play = [&](double at_s, double lowest_hz, int tones, double level) {
+    const double tone_hz = lowest_hz * std::pow(2.0, std::floor(uniform(engine) * tones) / 12.0);
+    const double attack_s = 0.005 + 0.02 * uniform(engine);
+    const double late_s = rubato > 0.0 ? 0.006 * normal(engine) : 0.0;
+    for (int partial = 1; partial <= 5; ++partial) {
+      strike(sound, at_s + late_s, {tone_hz * partial, 0.25 / partial, attack_s, level / partial});
+    }
+  };
+  for (double at_s = 0.3; at_s < length_s - 1.0;) {
+    const double beat_s = 60.0 / bpm * (1.0 + rubato * normal(engine));
+    for (int note = 0; note < 3; ++note) play(at_s, 110.0, 24, 0.1);
+    if (uniform(engine) < 0.5) play(at_s + beat_s / 2, 440.0, 12, 0.08);
+    at_s += beat_s;
+  }
+  return sound;
+}
+
+// A phone's noise gate: shut until the sound passes `level`, open for `open_s` after it fell under it.
+inline Sound gated(const Sound& in, double level, double open_s) {
+  Sound out = in;
+  long open = 0;
+  for (std::size_t i = 0; i < in.size(); ++i) {
+    if (std::abs(in[i]) > level) open = static_cast<long>(open_s * sound_rate_hz);
+    if (open-- <= 0) out[i] = 0.0F;
+  }
+  return out;
+}
+
+// A phone's automatic gain: quick to turn down, seconds to turn up, up to 26 dB, with a soft limit.
+inline Sound levelled(const Sound& in) {
+  Sound out = in;
+  double level = 0.01;
+  for (std::size_t i = 0; i < in.size(); ++i) {
+    const double now = std::abs(in[i]);
+    level += (now > level ? 0.002 : 0.00002) * (now - level);
+    out[i] = static_cast<float>(std::tanh(in[i] * std::min(20.0, 0.1 / std::max(level, 1e-4))));
+  }
+  return out;
+}
+
 inline beat::Beats heard_in(const Sound& sound, double first_s = 0.0) {
   beat::BeatListener listener;
   for (std::size_t at = 0; at < sound.size(); at += 1024) {
