@@ -58,6 +58,7 @@ Found gather(std::vector<Grid> grids, const std::vector<Onset>& onsets) {
 std::vector<Click> clicks_of(const Found& found, double shift_s, double slot_s) {
   const std::vector<bool> accent = accents(found.clicks);
   std::vector<Click> clicks;
+  clicks.reserve(found.clicks.size());
   for (std::size_t i = 0; i < found.clicks.size(); ++i) {
     const Grid& grid = found.grids[static_cast<std::size_t>(found.place[i].first)];
     Click click;
@@ -76,6 +77,7 @@ std::vector<Click> clicks_of(const Found& found, double shift_s, double slot_s) 
 
 std::vector<Thud> thuds_of(const std::vector<LowOnset>& lows) {
   std::vector<Thud> thuds;
+  thuds.reserve(lows.size());
   for (const LowOnset& low : lows) thuds.push_back({low.time_s, low.strength_db});
   return thuds;
 }
@@ -112,6 +114,7 @@ void hear_sliding(Beats& beats, const std::vector<Onset>& onsets, const std::vec
     return;
   }
   std::vector<const Onset*> clicks;
+  clicks.reserve(run.size());
   for (const std::size_t event : run) clicks.push_back(&onsets[event]);
   const double shift_s = attack_shift_s(clicks, slot_s);
   for (const Onset* click : clicks) {

@@ -76,6 +76,7 @@ bool is_music(const Grid& grid, const std::vector<Onset>& onsets) {
   constexpr double goes_on = 1.6;    // power 7 to 10 ms after the beginning over that of the first 3 ms
   constexpr double uneven_db = 2.0;  // robust standard deviation: accents and covered clicks do not count
   std::vector<const Onset*> clicks;
+  clicks.reserve(grid.hits.size());
   for (const Hit& hit : grid.hits) clicks.push_back(&onsets[hit.event]);
   const int band = usual_band(clicks);
   const auto shape = overlaid(clicks, band);
