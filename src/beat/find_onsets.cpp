@@ -63,14 +63,8 @@ void OnsetFinder::look_for_click(long at) {
     if (strength_db > best.strength_db) best = {at, strength_db, band};
   }
   if (best.strength_db < least_db) return;
-  if (click_.at < 0) {
-    click_ = best;
-  } else if (at - click_.at > apart_slots) {  // another one; the first is far enough from its end to be settled
-    settle_click();
-    click_ = best;
-  } else if (best.strength_db > click_.strength_db) {
-    click_ = best;
-  }
+  if (click_.at >= 0 && at - click_.at > apart_slots) settle_click();  // another one; the first is over
+  if (click_.at < 0 || best.strength_db > click_.strength_db) click_ = best;
 }
 
 void OnsetFinder::look_for_low(long at) {

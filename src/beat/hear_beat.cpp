@@ -55,18 +55,19 @@ Found gather(std::vector<Grid> grids, const std::vector<Onset>& onsets) {
   return found;
 }
 
-std::vector<Click> clicks_of(const Found& found, double shift_s, double slot_s) {
+std::vector<Click> clicks_of(const Found& found, const Attack& attack, double slot_s) {
   const std::vector<bool> accent = accents(found.clicks);
   std::vector<Click> clicks;
+  clicks.reserve(found.clicks.size());
   for (std::size_t i = 0; i < found.clicks.size(); ++i) {
     const Grid& grid = found.grids[static_cast<std::size_t>(found.place[i].first)];
     Click click;
     const double even_s = grid.at_s(found.place[i].second);
     const double own_s = found.clicks[i]->time_s;
-    click.time_s = (std::abs(own_s - even_s) > covered_s ? even_s : own_s) + shift_s;
-    // The scatter of the clicks about an even beat, one slot's rounding, and half the shift, which is not the same for
-    // every attack.
-    click.time_s_u = std::sqrt(grid.residual_s * grid.residual_s + slot_s * slot_s / 12 + shift_s * shift_s / 4);
+    click.time_s = (std::abs(own_s - even_s) > covered_s ? even_s : own_s) + attack.shift_s;
+    // The scatter of the clicks about an even beat, a slot's rounding, and where in its rise a slow attack begins.
+    click.time_s_u =
+        std::sqrt(grid.residual_s * grid.residual_s + slot_s * slot_s / 12 + attack.rise_s * attack.rise_s / 12);
     click.level = found.clicks[i]->strength_db;
     click.accent = accent[i];
     clicks.push_back(click);
@@ -76,6 +77,7 @@ std::vector<Click> clicks_of(const Found& found, double shift_s, double slot_s) 
 
 std::vector<Thud> thuds_of(const std::vector<LowOnset>& lows) {
   std::vector<Thud> thuds;
+  thuds.reserve(lows.size());
   for (const LowOnset& low : lows) thuds.push_back({low.time_s, low.strength_db});
   return thuds;
 }
@@ -112,8 +114,9 @@ void hear_sliding(Beats& beats, const std::vector<Onset>& onsets, const std::vec
     return;
   }
   std::vector<const Onset*> clicks;
+  clicks.reserve(run.size());
   for (const std::size_t event : run) clicks.push_back(&onsets[event]);
-  const double shift_s = attack_shift_s(clicks, slot_s);
+  const double shift_s = attack_of(clicks, slot_s).shift_s;
   for (const Onset* click : clicks) {
     beats.clicks.push_back({click->time_s + shift_s, covered_s / 2, click->strength_db, false});
   }
@@ -191,8 +194,9 @@ Beats BeatListener::finish() {
     return beats;
   }
   const Found found = gather(std::move(grids), onsets);
-  const double shift_s = attack_shift_s(found.clicks, slot_s);
-  beats.clicks = clicks_of(found, shift_s, slot_s);
+  const Attack attack = attack_of(found.clicks, slot_s);
+  const double shift_s = attack.shift_s;
+  beats.clicks = clicks_of(found, attack, slot_s);
   if (drifts(found.grids)) {
     note_drift(beats, found.grids.front().period_s, found.grids.back().period_s);
     return beats;

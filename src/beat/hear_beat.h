@@ -19,6 +19,8 @@ namespace risetrace::beat {
 class BeatListener {
  public:
   BeatListener();
+  BeatListener(const BeatListener&) = delete;
+  BeatListener& operator=(const BeatListener&) = delete;
   BeatListener(BeatListener&&) noexcept;
   BeatListener& operator=(BeatListener&&) noexcept;
   ~BeatListener();

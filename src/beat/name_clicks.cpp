@@ -53,8 +53,8 @@ bool meet(const Grid& before, const Grid& after) {
 
 }  // namespace
 
-double attack_shift_s(const std::vector<const Onset*>& clicks, double slot_s) {
-  if (clicks.empty()) return 0.0;
+Attack attack_of(const std::vector<const Onset*>& clicks, double slot_s) {
+  if (clicks.empty()) return {};
   const int band = usual_band(clicks);
   const auto shape = overlaid(clicks, band);
   std::vector<double> quiet(shape.begin(), shape.begin() + 12);  // 6 to 3 ms before
@@ -65,17 +65,20 @@ double attack_shift_s(const std::vector<const Onset*>& clicks, double slot_s) {
   const double limit = floor + std::max(rise * (*peak - floor), 1.5 * spread);
   auto at = peak;
   while (at != shape.begin() && *(at - 1) > limit) --at;
-  if (at == shape.begin()) return 0.0;
+  if (at == shape.begin()) return {};
   // Between the slot that is over the limit and the one before; a slot's power stands for its middle.
   const double part = (*at - limit) / std::max(1e-30, *at - *(at - 1));
   const double slots = static_cast<double>(at - shape.begin()) - shape_before + 0.5 - part;
-  return std::clamp(slots, -8.0, 8.0) * slot_s;
+  const double begin = std::clamp(slots, -8.0, 8.0);
+  const double greatest = static_cast<double>(peak - shape.begin()) - shape_before + 0.5;
+  return {begin * slot_s, std::max(0.0, greatest - begin) * slot_s};
 }
 
 bool is_music(const Grid& grid, const std::vector<Onset>& onsets) {
   constexpr double goes_on = 1.6;    // power 7 to 10 ms after the beginning over that of the first 3 ms
   constexpr double uneven_db = 2.0;  // robust standard deviation: accents and covered clicks do not count
   std::vector<const Onset*> clicks;
+  clicks.reserve(grid.hits.size());
   for (const Hit& hit : grid.hits) clicks.push_back(&onsets[hit.event]);
   const int band = usual_band(clicks);
   const auto shape = overlaid(clicks, band);

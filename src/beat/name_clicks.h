@@ -9,9 +9,12 @@
 
 namespace risetrace::beat {
 
-// How far the beginning of the attack lies from the place of the onsets, in seconds, for the band most of them are in:
-// from their shapes laid over one another.
-double attack_shift_s(const std::vector<const Onset*>& clicks, double slot_s);
+// From the shapes of all clicks laid over one another, of the band most of them are in.
+struct Attack {
+  double shift_s = 0.0;  // its beginning less the place of the onsets
+  double rise_s = 0.0;   // from there to its greatest power
+};
+Attack attack_of(const std::vector<const Onset*>& clicks, double slot_s);
 
 // Evenly played music: its events go on sounding, and differ in strength from one to the next. Clicks are alike, but
 // for accents, and are over within milliseconds; electronic beeps go on sounding, but are alike.

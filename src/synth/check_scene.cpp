@@ -39,6 +39,11 @@ std::optional<std::string> conflict_in_hops(const Scene& scene) {
     return "movement.hops.form.lowest_heel_cm must be under landing_heel_cm";
   if (form.lowest_heel_cm >= form.takeoff_heel_cm)
     return "movement.hops.form.lowest_heel_cm must be under takeoff_heel_cm";
+  const double highest_cm = greatest_height_cm(scene) - 1.0;  // the foot stretches on a little in the air
+  if (std::max(form.landing_heel_cm, form.takeoff_heel_cm) > highest_cm) {
+    return with_number("movement.hops.form: landing_heel_cm and takeoff_heel_cm must be at most %.1f for this foot",
+                       highest_cm);
+  }
   if (!hops.follow.empty() && !scene.beat) return "movement.hops.follow needs beat";
   const std::size_t steps = scene.beat ? scene.beat->steps.size() : 0;
   if (hops.follow.size() > 1 && hops.follow.size() != steps) {

@@ -47,6 +47,7 @@ std::vector<Point> some_outline(Random& random, double size_cm) {
   } else {
     const double thick = std::max(0.15, size_cm * random.between(0.01, 0.05));
     std::vector<Point> middle;
+    middle.reserve(5);
     for (int i = 0; i < 5; ++i) middle.push_back({size_cm * (i / 4.0 - 0.5), size_cm * random.between(-0.25, 0.25)});
     const std::vector<Point> line = smooth_open(middle, 6);
     for (const Point& p : line) out.push_back({p.x, p.y + thick});

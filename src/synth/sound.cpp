@@ -40,13 +40,13 @@ using Samples = std::vector<double>;
 // Calls at(sample index, seconds since) over `long_s` from an instant of the file's sound; nothing outside it.
 template <typename At>
 void over(Samples& sound, double from_s, double long_s, const At& at) {
-  const double begin = std::ceil(std::max(0.0, from_s * rate));
-  const double end = std::min(static_cast<double>(sound.size()), begin + long_s * rate);
-  for (double i = begin; i < end; ++i) at(sound[static_cast<std::size_t>(i)], i / rate - from_s);
+  const auto begin = static_cast<std::size_t>(std::ceil(std::max(0.0, from_s * rate)));
+  const std::size_t end = std::min(sound.size(), begin + static_cast<std::size_t>(std::lround(long_s * rate)));
+  for (std::size_t i = begin; i < end; ++i) at(sound[i], static_cast<double>(i) / rate - from_s);
 }
 
 void add_click(Samples& sound, double at_s, double level, double pitch) {
-  over(sound, at_s, static_cast<int>(click_s * sound_rate_hz) / rate, [&](double& sample, double since_s) {
+  over(sound, at_s, click_s, [&](double& sample, double since_s) {
     sample += level * std::exp(-since_s / decay_s) * std::sin(2 * pi * pitch * since_s);
   });
 }

@@ -67,6 +67,21 @@ RC_GTEST_PROP(HearBeat, AnyMetronomeLouderOrSofterLaterOrEarlier, ()) {
   }
 }
 
+// How late a slow attack is given is within three of the stated uncertainties.
+TEST(HearBeat, ASlowAttackIsStatedToBeLessSure) {
+  for (const double attack_s : {0.0, 0.001, 0.002, 0.005}) {
+    const auto times_s = test::even_times(1.0, 72.3, 30);
+    test::Sound sound = test::silence(27.0);
+    for (const double at_s : times_s) test::strike(sound, at_s, {1000.0, 0.03, attack_s, 0.5});
+    const beat::Beats beats = test::heard_in(sound);
+    const test::Errors errors = test::errors_of(beats, times_s);
+    ASSERT_EQ(errors.found, 30);
+    for (const beat::Click& click : beats.clicks) EXPECT_LT(errors.most_ms, 3000.0 * click.time_s_u) << attack_s;
+    // A band 1 kHz wide takes about a millisecond to fill: 1 / sqrt(12) ms is 0.3 ms even for the sharpest.
+    EXPECT_LT(beats.clicks[0].time_s_u, 0.0005 + 0.4 * attack_s);
+  }
+}
+
 TEST(HearBeat, NoBeatIsSaidAndNoneInvented) {
   const auto expect_none = [](const test::Sound& sound, const char* what, const char* code) {
     const beat::Beats beats = test::heard_in(sound);

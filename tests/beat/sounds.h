@@ -22,12 +22,14 @@ inline Sound silence(double length_s) { return Sound(static_cast<std::size_t>(le
 
 inline Sound as_sound(const beat::ClickTrack& track) {
   Sound sound;
+  sound.reserve(track.samples.size());
   for (const std::int16_t sample : track.samples) sound.push_back(static_cast<float>(sample) / 32768.0F);
   return sound;
 }
 
 inline std::vector<double> times_of(const beat::ClickTrack& track) {
   std::vector<double> times_s;
+  times_s.reserve(track.beats.size());
   for (const auto& each : track.beats) times_s.push_back(static_cast<double>(each.sample) / track.rate_hz);
   return times_s;
 }
@@ -54,6 +56,7 @@ inline void strike(Sound& sound, double at_s, const Strike& how) {
 
 inline std::vector<double> even_times(double first_s, double bpm, int count) {
   std::vector<double> times_s;
+  times_s.reserve(static_cast<std::size_t>(count));
   for (int i = 0; i < count; ++i) times_s.push_back(first_s + i * 60.0 / bpm);
   return times_s;
 }
@@ -193,10 +196,12 @@ inline Sound in_room(const Sound& dry, double rt60_s, double wet, unsigned seed)
   // Sparse reflections, some thousand a second, growing denser is not needed for the attack.
   std::vector<std::pair<std::size_t, float>> taps;
   double energy = 0;
-  for (double at_s = 0.004; at_s < rt60_s; at_s += 0.0004 + 0.0008 * std::abs(normal(engine))) {
+  double at_s = 0.004;
+  while (at_s < rt60_s) {
     const double gain = normal(engine) * std::pow(10.0, -3.0 * at_s / rt60_s);
     taps.emplace_back(static_cast<std::size_t>(at_s * sound_rate_hz), static_cast<float>(gain));
     energy += gain * gain;
+    at_s += 0.0004 + 0.0008 * std::abs(normal(engine));
   }
   Sound out = dry;
   const auto scale = static_cast<float>(std::sqrt(wet / energy));
@@ -224,7 +229,8 @@ inline Sound music(double length_s, unsigned seed, double bpm, double rubato) {
       strike(sound, at_s + late_s, {tone_hz * partial, 0.25 / partial, attack_s, level / partial});
     }
   };
-  for (double at_s = 0.3; at_s < length_s - 1.0;) {
+  double at_s = 0.3;
+  while (at_s < length_s - 1.0) {
     const double beat_s = 60.0 / bpm * (1.0 + rubato * normal(engine));
     for (int note = 0; note < 3; ++note) play(at_s, 110.0, 24, 0.1);
     if (uniform(engine) < 0.5) play(at_s + beat_s / 2, 440.0, 12, 0.08);

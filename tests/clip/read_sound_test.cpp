@@ -7,7 +7,6 @@
 #include <array>
 #include <cmath>
 #include <cstdlib>
-#include <fstream>
 #include <thread>
 
 #include "drawn.h"
@@ -20,8 +19,9 @@ namespace risetrace {
 namespace {
 
 // A folder's path holds no quote; the arguments are ours.
-bool ffmpeg(const std::string& arguments) {
-  const std::string command = "ffmpeg -v error -nostdin -y " + arguments + " 2>&1";
+bool ffmpeg(const std::vector<std::string>& arguments) {
+  std::string command = "ffmpeg -v error -nostdin -y";
+  for (const std::string& each : arguments) command += " " + each;
   return std::system(command.c_str()) == 0;  // NOLINT(concurrency-mt-unsafe, cert-env33-c)
 }
 
@@ -54,6 +54,7 @@ struct Kind {
   double step_s = 1.0;  // where the file has it
 };
 
+// NOLINTNEXTLINE(readability-identifier-naming): googletest looks for this name
 void PrintTo(const Kind& kind, std::ostream* out) { *out << kind.name; }
 
 class EverySound : public ::testing::TestWithParam<Kind> {};
@@ -63,7 +64,7 @@ TEST_P(EverySound, LiesWhereTheFileHasIt) {
   const Kind kind = GetParam();
   const test::FolderAside aside;
   const std::string path = aside.file(std::string("clip.") + kind.ending);
-  ASSERT_TRUE(ffmpeg(picture + step_at_1_s(kind.rate_hz, kind.channels) + kind.coding + " " + path));
+  ASSERT_TRUE(ffmpeg({picture, step_at_1_s(kind.rate_hz, kind.channels), kind.coding, path}));
   const test::Heard heard = test::hear_all(path);
   ASSERT_FALSE(heard.error) << sentence(*heard.error);
   EXPECT_TRUE(heard.facts.there);
@@ -134,11 +135,11 @@ TEST(Sound, StartOffsetsAreKept) {
   const test::FolderAside aside;
   for (const char* name : {"clip.mp4", "clip.mov", "clip.mkv"}) {
     const std::string path = aside.file(name);
-    ASSERT_TRUE(ffmpeg(picture + "-itsoffset 0.4 " + step_at_1_s(48000, 1) + "-c:a pcm_s16le -strict -2 " +
-                       (std::string(name) == "clip.mp4" ? "-c:a aac " : "") + path));
+    ASSERT_TRUE(ffmpeg({picture, "-itsoffset 0.4 ", step_at_1_s(48000, 1), "-c:a pcm_s16le -strict -2 ",
+                        (std::string(name) == "clip.mp4" ? "-c:a aac " : ""), path}));
     EXPECT_NEAR(test::hear_all(path).first_over_s(0.25F), 1.4, 0.0015) << name;
-    ASSERT_TRUE(ffmpeg("-itsoffset 0.4 " + picture + step_at_1_s(48000, 1) + "-fps_mode passthrough " +
-                       (std::string(name) == "clip.mp4" ? "-c:a aac " : "-c:a pcm_s16le ") + path));
+    ASSERT_TRUE(ffmpeg({"-itsoffset 0.4 ", picture, step_at_1_s(48000, 1), "-fps_mode passthrough ",
+                        (std::string(name) == "clip.mp4" ? "-c:a aac " : "-c:a pcm_s16le "), path}));
     const test::Heard early = test::hear_all(path);
     EXPECT_NEAR(early.first_over_s(0.25F), 0.6, 0.0015) << name;
     EXPECT_NEAR(early.pieces.front().first_s, -0.4, 0.03) << name;
@@ -149,9 +150,9 @@ TEST(Sound, StartOffsetsAreKept) {
 TEST(Sound, EditListThatCutsTheBeginning) {
   RISETRACE_NEEDS_FFMPEG();
   const test::FolderAside aside;
-  ASSERT_TRUE(ffmpeg(picture + step_at_1_s(48000, 1) + "-g 30 -bf 2 -c:v libx264 -c:a aac -b:a 128k " +
-                     aside.file("whole.mp4")));
-  ASSERT_TRUE(ffmpeg("-ss 0.6 -i " + aside.file("whole.mp4") + " -c copy " + aside.file("cut.mp4")));
+  ASSERT_TRUE(ffmpeg(
+      {picture, step_at_1_s(48000, 1), "-g 30 -bf 2 -c:v libx264 -c:a aac -b:a 128k ", aside.file("whole.mp4")}));
+  ASSERT_TRUE(ffmpeg({"-ss 0.6 -i ", aside.file("whole.mp4"), " -c copy ", aside.file("cut.mp4")}));
   const test::Read read = test::read_all(aside.file("cut.mp4"));
   ASSERT_FALSE(read.error);
   const auto heard = test::hear_all(aside.file("cut.mp4"));
@@ -166,7 +167,7 @@ TEST(Sound, AGapIsAGapAndNotALie) {
   const test::FolderAside aside;
   const std::string path = aside.file("gap.mkv");
   ASSERT_TRUE(
-      ffmpeg(picture + step_at_1_s(48000, 1) + "-af \"aselect='not(between(t,0.3,0.7))'\" -c:a pcm_s16le " + path));
+      ffmpeg({picture, step_at_1_s(48000, 1), "-af \"aselect='not(between(t,0.3,0.7))'\" -c:a pcm_s16le ", path}));
   const test::Heard heard = test::hear_all(path);
   EXPECT_EQ(heard.gaps(), 1);
   EXPECT_NEAR(heard.first_over_s(0.25F), 1.0, 0.0015);
@@ -188,8 +189,9 @@ TEST(Sound, SlowMotionIsUndoneWithThePicture) {
     for (int i = 0; i < 120; ++i) ASSERT_TRUE(writer->add_picture(test::draw(192, 128, i).view(), i / 30.0));
     // 4 s in the file are half a second of filming; the tone begins in its middle.
     std::vector<float> sound(sound_is_slowed ? 192000 : 24000);
-    for (std::size_t i = sound.size() / 2; i < sound.size(); ++i) {
-      sound[i] = 0.5F * std::sin(0.1309F * static_cast<float>(i - sound.size() / 2));  // 1000 Hz in the file
+    const std::size_t middle = sound.size() / 2;
+    for (std::size_t i = middle; i < sound.size(); ++i) {
+      sound[i] = 0.5F * std::sin(0.1309F * static_cast<float>(i - middle));  // 1000 Hz in the file
     }
     ASSERT_TRUE(writer->add_sound(sound));
     ASSERT_TRUE(writer->finish());
@@ -209,7 +211,7 @@ TEST(Sound, FileCutOffYieldsWhatIsThere) {
   const test::FolderAside aside;
   for (const char* name : {"clip.mkv", "clip.mp4"}) {
     const std::string path = aside.file(name);
-    ASSERT_TRUE(ffmpeg(picture + step_at_1_s(48000, 1) + "-movflags +faststart -c:a aac " + path));
+    ASSERT_TRUE(ffmpeg({picture, step_at_1_s(48000, 1), "-movflags +faststart -c:a aac ", path}));
     auto bytes = test::bytes_of(path);
     bytes.resize(bytes.size() * 7 / 10);
     test::write_bytes(path, bytes);
@@ -225,9 +227,9 @@ TEST(Sound, DamagedTrackIsReadAroundTheDamage) {
   RISETRACE_NEEDS_FFMPEG();
   const test::FolderAside aside;
   const std::string path = aside.file("clip.mp4");
-  ASSERT_TRUE(ffmpeg(picture + step_at_1_s(48000, 1) + "-c:a aac -b:a 128k " + aside.file("whole.mp4")));
+  ASSERT_TRUE(ffmpeg({picture, step_at_1_s(48000, 1), "-c:a aac -b:a 128k ", aside.file("whole.mp4")}));
   // The bitstream filter overwrites bytes of some packets; the picture stays whole.
-  ASSERT_TRUE(ffmpeg("-i " + aside.file("whole.mp4") + " -c copy -bsf:a noise=amount=200 " + path));
+  ASSERT_TRUE(ffmpeg({"-i ", aside.file("whole.mp4"), " -c copy -bsf:a noise=amount=200 ", path}));
   const test::Heard heard = test::hear_all(path);
   ASSERT_FALSE(heard.error);
   EXPECT_TRUE(heard.has_note("sound-damaged"));
@@ -239,7 +241,7 @@ TEST(Sound, RunsBesideThePicture) {
   RISETRACE_NEEDS_FFMPEG();
   const test::FolderAside aside;
   const std::string path = aside.file("clip.mp4");
-  ASSERT_TRUE(ffmpeg(picture + step_at_1_s(48000, 1) + "-c:a aac " + path));
+  ASSERT_TRUE(ffmpeg({picture, step_at_1_s(48000, 1), "-c:a aac ", path}));
   const test::Read alone = test::read_all(path);
   test::Heard heard;
   std::thread beside([&] { heard = test::hear_all(path); });

@@ -62,6 +62,7 @@ struct Mix {
   const char* name;
   int snr_db;
 };
+// NOLINTNEXTLINE(readability-identifier-naming): googletest looks for this name
 void PrintTo(const Mix& mix, std::ostream* out) { *out << mix.name << " at " << mix.snr_db << " dB"; }
 
 class ClickTimes : public ::testing::TestWithParam<Mix> {};

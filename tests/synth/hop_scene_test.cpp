@@ -6,6 +6,7 @@
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
+#include <iterator>
 
 #include "synth/photo.h"
 
@@ -54,6 +55,18 @@ TEST(ReadHops, TakesWhatItIsGiven) {
   EXPECT_EQ(scene->movement.hops->follow[1].own_bpm, 145);
   EXPECT_EQ(scene->movement.hops->special[0].kind, HopKind::double_touch);
   EXPECT_EQ(scene->movement.hops->form.sole_give_cm, 0.4);
+}
+
+std::string text_of(const std::filesystem::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+TEST(HopSample, ItsTruthIsThatOfItsScene) {
+  const auto folder = risetrace::test::source_folder() / "sample-clips";
+  const auto scene = read_scene(text_of(folder / "hops.json"));
+  ASSERT_TRUE(scene) << scene.error().why;
+  EXPECT_EQ(truth_json(test::truth_for(*scene)), text_of(folder / "hops.truth.json"));
 }
 
 Scene beaten_scene() {

@@ -108,6 +108,30 @@ TEST(HopPictures, StickersAreWhereTheTruthSaysWhileTheFloorShakesTheCamera) {
   RecordProperty("heel_px", std::to_string(shaken.heel_px));
 }
 
+// Just below the line of contact, under the ball: dark in contact, nearly bare floor at the top of a hop.
+TEST(HopPictures, TheShadowComesAndGoesWithTheShoe) {
+  Scene scene = test::hop_scene();
+  scene.camera.noise_grey = 0;
+  scene.light.shadow_strength = 0.7;
+  const Truth truth = test::truth_for(scene);
+  const TruthHop& hop = truth.hops->hops.at(1);
+  const int top = (*truth.hops->hops[0].takeoff_frame + *hop.touchdown_frame) / 2;
+  const int down = (*hop.touchdown_frame + *hop.takeoff_frame) / 2;
+  // The ball is 20.5 cm ahead of the heel's back, which is 4 cm left of the camera's middle; 14 px a cm.
+  const int x = static_cast<int>(960 + 14 * (20.5 - 4));
+  const int y = static_cast<int>(truth.frames[static_cast<std::size_t>(down)].sole->lowest_px.y) + 4;
+  Renderer renderer(scene, test::models().cards);
+  double at_top = 0;
+  double at_bottom = 0;
+  while (const auto frame = renderer.next()) {
+    if (frame->index == top) at_top = test::grey_at(*frame, x, y);
+    if (frame->index == down) at_bottom = test::grey_at(*frame, x, y);
+    if (frame->index > down) break;
+  }
+  EXPECT_LT(at_bottom, 0.75 * at_top);
+  EXPECT_GT(at_bottom, 16);
+}
+
 TEST(HopTruth, FramesOfEventsAreTheFirstAtOrAfterThem) {
   Scene scene = test::hop_scene();
   scene.camera.fps = 240;
