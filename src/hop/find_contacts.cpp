@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <vector>
 
 #include "hop/fit_event.h"
@@ -20,9 +21,29 @@ constexpr int least_air = 3;
 constexpr int least_ground = 2;
 constexpr double longest_hidden_s = 0.3;  // a flight's top may be out of sight for so long
 constexpr double usual_contact_s = 0.25;
-constexpr int rounds = 2;  // the length of a contact, which shapes its sole's give, is known better after the first
-// Of a take-off read from the forefoot's sticker: the ball leaves up to some 30 ms before the toe's tip.
+// What may be expected of a quantity before the clip has been looked at.
+struct Usual {
+  double mean = 0.0;
+  double spread = 0.0;
+  double greatest = 0.0;
+  double none = 0.0;  // the chance that there is none of it
+
+  [[nodiscard]] double density(double value) const { return std::exp(-std::pow((value - mean) / spread, 2) / 2); }
+};
+struct Likely {
+  double mean = 0.0;
+  double spread = 0.0;
+};
+
+// Ours. Of a take-off the ground may be left at the body's speed, or the foot stretches on: 20 ms are a tenth of a
+// contact.
+constexpr Usual usual_softness{0.0, 0.008, 0.03, 0.4};
+constexpr Usual usual_exposure{0.0015, 0.0015, 0.012, 0.0};
+constexpr std::size_t pooled_steps = 25;
+constexpr double most_say = 8.0;  // of one take-off in the softness of all
+// Of a take-off read from the forefoot sticker: the ball leaves up to some 30 ms before the tip of the toe.
 constexpr double toe_roll_u_s = 0.008;
+constexpr double level_u_s = 0.0003;  // the floor's row is known to a third of a pixel, at a metre a second
 
 using Samples = std::vector<sole::ClearanceSample>;
 
@@ -97,14 +118,15 @@ class Finder {
     flights_ = flights_of(seen_, px_per_cm_);
   }
 
-  [[nodiscard]] Contacts contacts() {
-    for (int round = 0; round < rounds; ++round) {
-      for (std::size_t f = 0; f < flights_.size(); ++f) {
-        for (const bool takeoff : {true, false}) {
-          if (const auto found = event(f, takeoff)) (takeoff ? flights_[f].from_s : flights_[f].to_s) = found->time_s;
-        }
-      }
-    }
+  Contacts contacts() {
+    softness_s_ = usual_softness.spread / 2;
+    exposure_s_ = std::min(usual_exposure.mean, step_s_ / 2);
+    time_flights();
+    Usual exposure = usual_exposure;
+    exposure.greatest = std::min(exposure.greatest, step_s_);
+    exposure_u_s_ = pooled(exposure_s_, false, exposure).spread;  // a landing foot stops at once
+    softness_u_s_ = pooled(softness_s_, true, usual_softness).spread;
+    time_flights();
     Contacts out;
     Contact now;
     for (std::size_t f = 0; f < flights_.size(); ++f) {
@@ -114,6 +136,7 @@ class Finder {
       now.touchdown = event(f, false);
     }
     if (!flights_.empty()) out.contacts.push_back(now);
+    out.common_u_s = std::hypot(level_u_s, softness_u_s_ / 6);
     return out;
   }
 
@@ -125,7 +148,62 @@ class Finder {
     return std::clamp(after.from_s - before.to_s, 0.06, 0.6);
   }
 
+  void time_flights() {
+    for (std::size_t f = 0; f < flights_.size(); ++f) {
+      const auto left = fitted(f, true);
+      const auto landed = fitted(f, false);
+      if (left) flights_[f].from_s = left->time_s;
+      if (landed) flights_[f].to_s = landed->time_s;
+    }
+  }
+
+  // Exposure and softness are the same from hop to hop, so all events together tell them, also where a single one has
+  // too few frames near it. Each event has no more than `most_say`. Mean and spread of what is likely.
+  Likely pooled(double& parameter, bool takeoff, const Usual& usual) {
+    std::vector<double> losses(pooled_steps, 0.0);
+    const auto value = [&](std::size_t i) { return usual.greatest * static_cast<double>(i) / (pooled_steps - 1); };
+    for (std::size_t f = 0; f < flights_.size(); ++f) {
+      std::vector<double> own;
+      for (std::size_t i = 0; i < pooled_steps; ++i) {
+        parameter = value(i);
+        if (const auto fit = fitted(f, takeoff)) own.push_back(fit->loss / std::max(1.0, fit->misfit * fit->misfit));
+      }
+      if (own.size() < pooled_steps) continue;
+      const double least = *std::min_element(own.begin(), own.end());
+      for (std::size_t i = 0; i < pooled_steps; ++i) losses[i] += std::min(own[i] - least, most_say);
+    }
+    const double least = *std::min_element(losses.begin(), losses.end());
+    std::vector<double> before;
+    for (std::size_t i = 0; i < pooled_steps; ++i) before.push_back(usual.density(value(i)));
+    const double all = std::accumulate(before.begin(), before.end(), 0.0);
+    double weight = 0;
+    double sum = 0;
+    double sum_squares = 0;
+    for (std::size_t i = 0; i < pooled_steps; ++i) {
+      const double prior = (1 - usual.none) * before[i] / all + (i == 0 ? usual.none : 0);
+      const double w = prior * std::exp(-(losses[i] - least) / 2);
+      weight += w;
+      sum += w * value(i);
+      sum_squares += w * value(i) * value(i);
+    }
+    parameter = sum / weight;
+    return {parameter, std::sqrt(std::max(0.0, sum_squares / weight - parameter * parameter))};
+  }
+
   [[nodiscard]] std::optional<Instant> event(std::size_t flight, bool takeoff) const {
+    const auto fit = fitted(flight, takeoff);
+    if (!fit) return std::nullopt;
+    Instant instant;
+    instant.time_s = fit->time_s;
+    instant.time_s_u = std::hypot(fit->time_s_u, level_u_s, takeoff ? softness_u_s_ / 3 : exposure_u_s_ / 4);
+    if (options_.witness != Witness::sole && takeoff) instant.time_s_u = std::hypot(instant.time_s_u, toe_roll_u_s);
+    instant.witness = options_.witness;
+    const auto next = std::lower_bound(times_.begin(), times_.end(), fit->time_s);
+    instant.frame = first_frame_ + (next - times_.begin());
+    return instant;
+  }
+
+  [[nodiscard]] std::optional<EventFit> fitted(std::size_t flight, bool takeoff) const {
     const Flight& f = flights_[flight];
     const Side side{takeoff, takeoff ? f.first : f.last, takeoff ? f.first - 1 : f.last + 1};
     if (side.ground >= seen_.size()) return std::nullopt;  // the clip begins, or ends, in the air
@@ -145,20 +223,13 @@ class Finder {
     frame.step_s = step_s_;
     frame.contact_s = about_contact_s(flight, takeoff);
     frame.px_per_cm = px_per_cm_;
+    frame.softness_s = softness_s_;
+    frame.exposure_s = exposure_s_;
     if (options_.px_per_cm) frame.gravity_px_s2 = gravity_cm_s2 * *options_.px_per_cm;
     const double flight_s = seen_[f.last].time_s - seen_[f.first].time_s;
     const double reach_s = std::abs(seen_[sure].time_s - seen_[side.air].time_s) + air_window_s;
-    const auto fit =
-        fit_event(window_of(seen_, side, ground_window_s, std::min(reach_s, 0.6 * flight_s), off_px, sure_px), frame);
-    if (!fit) return std::nullopt;
-    Instant instant;
-    instant.time_s = fit->time_s;
-    instant.time_s_u = fit->time_s_u;
-    if (options_.witness != Witness::sole && takeoff) instant.time_s_u = std::hypot(instant.time_s_u, toe_roll_u_s);
-    instant.witness = options_.witness;
-    const auto next = std::lower_bound(times_.begin(), times_.end(), fit->time_s);
-    instant.frame = first_frame_ + (next - times_.begin());
-    return instant;
+    return fit_event(window_of(seen_, side, ground_window_s, std::min(reach_s, 0.6 * flight_s), off_px, sure_px),
+                     frame);
   }
 
   ContactOptions options_;
@@ -166,6 +237,10 @@ class Finder {
   Samples seen_;
   std::vector<double> times_;
   std::vector<Flight> flights_;
+  double softness_s_ = 0.0;
+  double softness_u_s_ = 0.0;
+  double exposure_s_ = 0.0;
+  double exposure_u_s_ = 0.0;
   double step_s_ = 0.0;
   std::int64_t first_frame_ = 0;
 };

@@ -31,14 +31,28 @@ struct Tried {
   double sum_squares = 0.0;
 };
 
-Vector design(double after_s, double contact_s) {
+// What the clearance is made of at an instant: level, speed, bend and give, each times its share.
+Vector shares(double after_s, const EventFrame& frame) {
   Vector row;
   if (after_s >= 0) {
-    row << 1, after_s, 0.5 * after_s * after_s, 0;
+    const double soft = frame.takeoff ? frame.softness_s : 0;
+    const double share = soft > 0 ? std::min(1.0, after_s / soft) : 1.0;
+    const double gone = share < 1 ? after_s * share * (1 - share / 3) : after_s - soft / 3;
+    row << 1, gone, 0.5 * after_s * after_s, 0;
   } else {
-    row << 1, 0, 0, -std::sin(M_PI * std::min(1.0, -after_s / contact_s));
+    row << 1, 0, 0, -std::sin(M_PI * std::min(1.0, -after_s / frame.contact_s));
   }
   return row;
+}
+
+// The same as a frame shows it; only about the event is the mean over the exposure not its middle.
+Vector design(double after_s, const EventFrame& frame) {
+  const double near = frame.exposure_s / 2 + (frame.takeoff ? frame.softness_s : 0);
+  if (frame.exposure_s <= 0 || std::abs(after_s) > near) return shares(after_s, frame);
+  constexpr int pieces = 6;
+  Vector sum = Vector::Zero();
+  for (int i = 0; i < pieces; ++i) sum += shares(after_s + frame.exposure_s * ((i + 0.5) / pieces - 0.5), frame);
+  return sum / pieces;
 }
 
 class Trial {
@@ -65,7 +79,7 @@ class Trial {
       normal(speed, speed) += 1e-12;
       Vector right = prior_.cwiseProduct(wanted_);
       for (std::size_t i = 0; i < points.size(); ++i) {
-        const Vector row = design(points[i].after_s, frame_.contact_s);
+        const Vector row = design(points[i].after_s, frame_);
         normal += points[i].weight * down[i] * row * row.transpose();
         right += points[i].weight * down[i] * points[i].up_px * row;
       }
@@ -73,8 +87,8 @@ class Trial {
       tried.loss = 0;
       tried.sum_squares = 0;
       for (std::size_t i = 0; i < points.size(); ++i) {
-        const double z = std::sqrt(points[i].weight) *
-                         std::abs(points[i].up_px - design(points[i].after_s, frame_.contact_s).dot(tried.p));
+        const double z =
+            std::sqrt(points[i].weight) * std::abs(points[i].up_px - design(points[i].after_s, frame_).dot(tried.p));
         down[i] = z > huber ? huber / z : 1;
         tried.loss += z > huber ? huber * (2 * z - huber) : z * z;
         tried.sum_squares += std::min(z * z, 9.0);
@@ -139,6 +153,7 @@ std::optional<EventFit> fit_event(const std::vector<EventSample>& samples, const
   const Tried best = trial.at(best_s);
   EventFit fit;
   fit.time_s = best_s;
+  fit.loss = best.loss;
   const double freedom = std::max(1.0, static_cast<double>(samples.size()) - 4);
   const double excess = std::max(1.0, best.sum_squares / freedom);
   fit.time_s_u = half_width(trial, best_s, best.loss, excess, frame.step_s);

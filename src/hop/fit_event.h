@@ -26,11 +26,16 @@ struct EventFrame {
   double contact_s = 0.25;              // about, of the time on the ground
   std::optional<double> gravity_px_s2;  // where the scale is known
   double px_per_cm = 10.0;              // about
+  // A leaving foot stretches on for so long, its lowest point gaining speed from rest, ever more slowly (the push fades
+  // evenly); an arriving one stops at once.
+  double softness_s = 0.0;
+  double exposure_s = 0.0;  // a frame shows the mean over so long
 };
 
 struct EventFit {
   double time_s = 0.0;
   double time_s_u = 0.0;
+  double loss = 0.0;        // what was minimised: of squares over variances
   double misfit = 0.0;      // root mean square of the residuals over their standard deviations
   double speed_px_s = 0.0;  // of the clearance at the event, in the air
   double bend_px_s2 = 0.0;  // of the clearance in the air; gravity alone: -g
