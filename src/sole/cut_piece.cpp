@@ -1,5 +1,7 @@
+#include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 
 #include "sole/shoe_piece.h"
 
@@ -127,6 +129,38 @@ float step_at(const Plate& plate, int x, int y) {
   return std::isnan(step) ? 0 : step;
 }
 
+// A sole's edge is a smooth curve; a few columns in which a shadow was taken for it stick out of the cubic through all,
+// fitted with weights after Tukey.
+std::vector<Point> without_outliers(const std::vector<Point>& edge, double px_per_cm) {
+  constexpr double off_cm = 0.2;
+  constexpr int terms = 4;
+  if (edge.size() < 4 * terms) return edge;
+  const double middle = (edge.front().x + edge.back().x) / 2;
+  const double half = std::max(1.0, (edge.back().x - edge.front().x) / 2);
+  const auto row_of = [&](double x) {
+    const double u = (x - middle) / half;
+    return Eigen::Matrix<double, terms, 1>(1, u, u * u, u * u * u);
+  };
+  Eigen::Matrix<double, terms, 1> curve = Eigen::Matrix<double, terms, 1>::Zero();
+  const auto off = [&](Point p) { return std::abs(p.y - curve.dot(row_of(p.x))) / px_per_cm; };
+  for (int round = 0; round < 12; ++round) {
+    // Wide at first, so that the start, which knows nothing, does not decide.
+    const double reach_cm = std::max(2 * off_cm, 8.0 * std::pow(0.6, round));
+    Eigen::Matrix<double, terms, terms> normal = 1e-9 * Eigen::Matrix<double, terms, terms>::Identity();
+    Eigen::Matrix<double, terms, 1> right = Eigen::Matrix<double, terms, 1>::Zero();
+    for (const Point& p : edge) {
+      const double z = round == 0 ? 0.0 : std::min(1.0, off(p) / reach_cm);
+      const double weight = (1 - z * z) * (1 - z * z);
+      normal += weight * row_of(p.x) * row_of(p.x).transpose();
+      right += weight * p.y * row_of(p.x);
+    }
+    curve = normal.ldlt().solve(right);
+  }
+  std::vector<Point> kept;
+  std::copy_if(edge.begin(), edge.end(), std::back_inserter(kept), [&](Point p) { return off(p) <= off_cm; });
+  return kept;
+}
+
 struct Cut {
   const Plate& standing;
   int height_px = 0;
@@ -214,8 +248,9 @@ Ground blurred(const Ground& ground, int reach_px) {
   return {blurred(ground.standing, reach_px), blurred(ground.empty, reach_px)};
 }
 
-std::optional<PiecePair> cut_piece(const Ground& ground, const Ground& soft, const std::vector<Point>& edge_px,
+std::optional<PiecePair> cut_piece(const Ground& ground, const Ground& soft, const std::vector<Point>& rough_edge_px,
                                    const PieceCutting& cutting) {
+  const std::vector<Point> edge_px = without_outliers(rough_edge_px, cutting.where.px_per_cm);
   const int height_px = static_cast<int>(piece_height_cm * cutting.where.px_per_cm);
   const float noise = std::max(0.7F, cutting.noise_grey);
   const auto sharp = piece_above(edge_px, {ground.standing, height_px, noise}, cutting.where.px_per_cm);

@@ -74,6 +74,8 @@ struct SoleFollower::Inside {
   [[nodiscard]] bool possible(const Pose& pose, double heel_rise_px) const;
   [[nodiscard]] std::optional<PieceFit> settle_in(const Standing& standing, const PiecePair& piece, const Kept& k,
                                                   const Strip& soft_strip, const Pose& start) const;
+  [[nodiscard]] bool better_elsewhere(const Standing& standing, const PiecePair& piece, const Strip& soft_strip,
+                                      const PieceFit& fit, double heel_rise_px) const;
   [[nodiscard]] std::optional<PieceFit> find(const Standing& standing, const PiecePair& piece, const Kept& k,
                                              const std::vector<Pose>& known) const;
   [[nodiscard]] std::vector<SeenPiece> seen_in_air(const Standing& standing, const PiecePair& piece,
@@ -161,6 +163,19 @@ std::optional<PieceFit> SoleFollower::Inside::settle_in(const Standing& standing
   return sharp;
 }
 
+// Whether the piece would look better at another height: an edge a few pixels off can hold a fit fast in a wrong place.
+bool SoleFollower::Inside::better_elsewhere(const Standing& standing, const PiecePair& piece, const Strip& soft_strip,
+                                            const PieceFit& fit, double heel_rise_px) const {
+  const auto misfit = [&](const Pose& pose) { return rough_misfit(piece.soft, soft_strip, standing.soft.empty, pose); };
+  const double here = misfit(fit.pose);
+  const double step = 0.2 * options.px_per_cm;
+  for (double up = -sink_cm * options.px_per_cm; up < heel_rise_px + heel_slack_cm * options.px_per_cm; up += step) {
+    if (std::abs(-up - fit.pose.down_px) < step) continue;
+    if (misfit({fit.pose.right_px, -up, fit.pose.turn_rad}) < here) return true;
+  }
+  return false;
+}
+
 // From the last of the `known` places, where that is plainly right; else from all of them and from a grid of others.
 std::optional<PieceFit> SoleFollower::Inside::find(const Standing& standing, const PiecePair& piece, const Kept& k,
                                                    const std::vector<Pose>& known) const {
@@ -169,7 +184,8 @@ std::optional<PieceFit> SoleFollower::Inside::find(const Standing& standing, con
   const Pose last = known.empty() ? Pose{} : known.front();
   if (!known.empty()) {
     const auto quick = settle_in(standing, piece, k, soft_strip, known.back());
-    if (quick && quick->misfit < plain_misfit) return quick;
+    if (quick && quick->misfit < plain_misfit && !better_elsewhere(standing, piece, soft_strip, *quick, rise))
+      return quick;
   }
   std::vector<std::pair<double, Pose>> starts;
   const auto add = [&](const Pose& pose) {
