@@ -25,6 +25,7 @@ constexpr double sink_cm = 1.2;        // into a soft floor
 constexpr double most_turn_rad = 1.0;
 constexpr std::size_t most_settled = 3;  // of the starts, the likeliest
 constexpr double worst_misfit = 0.5;
+constexpr double plainly_better = 0.85;
 constexpr double plain_misfit = 0.1;  // no other place needs to be tried
 constexpr double back_turn_rad = 0.3;
 
@@ -182,10 +183,10 @@ std::optional<PieceFit> SoleFollower::Inside::find(const Standing& standing, con
   const double rise = rise_px(standing, k);
   const Strip soft_strip = blurred(k.strip, soft_reach_px());
   const Pose last = known.empty() ? Pose{} : known.front();
+  std::optional<PieceFit> best;
   if (!known.empty()) {
-    const auto quick = settle_in(standing, piece, k, soft_strip, known.back());
-    if (quick && quick->misfit < plain_misfit && !better_elsewhere(standing, piece, soft_strip, *quick, rise))
-      return quick;
+    best = settle_in(standing, piece, k, soft_strip, known.back());
+    if (best && best->misfit < plain_misfit && !better_elsewhere(standing, piece, soft_strip, *best, rise)) return best;
   }
   std::vector<std::pair<double, Pose>> starts;
   const auto add = [&](const Pose& pose) {
@@ -199,11 +200,11 @@ std::optional<PieceFit> SoleFollower::Inside::find(const Standing& standing, con
     for (const double turn : {0.0, 0.2, 0.4, 0.6}) add({last.right_px, -up, options.forward * turn});
   }
   std::stable_sort(starts.begin(), starts.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
-  std::optional<PieceFit> best;
   for (std::size_t i = 0; i < std::min(most_settled, starts.size()); ++i) {
     const auto sharp = settle_in(standing, piece, k, soft_strip, starts[i].second);
     if (!sharp) continue;
-    if (!best || sharp->misfit < best->misfit) best = sharp;
+    // Where the shoe was going to be is believed unless another place is plainly better.
+    if (!best || sharp->misfit < plainly_better * best->misfit) best = sharp;
   }
   if (best && best->misfit > worst_misfit) best.reset();
   return best;
