@@ -17,7 +17,8 @@ constexpr double toe_spring_cm = 1.6;  // how far above the ground the sole's fr
 constexpr double least_step = 0.035;   // of the log brightness ratio, a pixel; smaller steps are a shadow's
 constexpr std::size_t most_steps = 6;
 constexpr int below_edge_px = 5;
-constexpr std::size_t most_pixels = 1300;
+constexpr std::size_t sharp_pixels = 1000;
+constexpr std::size_t soft_pixels = 600;  // blurred, neighbours say the same
 
 struct Columns {
   int from = 0;
@@ -166,6 +167,7 @@ struct Cut {
   int height_px = 0;
   float noise_grey = 1.0F;
   double soft_px = 0.45;  // of the edge
+  std::size_t most_pixels = sharp_pixels;
 };
 
 void take_column(ShoePiece& piece, std::vector<float>& steps, const Cut& cut, Point edge) {
@@ -187,15 +189,16 @@ void take_column(ShoePiece& piece, std::vector<float>& steps, const Cut& cut, Po
 
 // A pixel says where the piece is by the steps of brightness about it: most of those kept lie on such steps, the rest
 // are spread evenly, for a piece in the wrong place is also told by its plain parts.
-void thin_out(std::vector<PiecePixel>& pixels, const std::vector<float>& steps) {
-  if (pixels.size() <= most_pixels) return;
+void thin_out(std::vector<PiecePixel>& pixels, const std::vector<float>& steps, std::size_t most) {
+  if (pixels.size() <= most) return;
   double sum = 0;
   for (const float step : steps) sum += step;
   const double even = 0.35 / static_cast<double>(pixels.size());
   std::vector<PiecePixel> kept;
   double owed = 0.5;
   for (std::size_t i = 0; i < pixels.size(); ++i) {
-    owed += most_pixels * std::min(1.0 / most_pixels, even + 0.65 * steps[i] / std::max(1e-9, sum));
+    const auto wanted = static_cast<double>(most);
+    owed += wanted * std::min(1.0 / wanted, even + 0.65 * steps[i] / std::max(1e-9, sum));
     if (owed < 1) continue;
     owed -= 1;
     kept.push_back(pixels[i]);
@@ -212,7 +215,7 @@ std::optional<ShoePiece> piece_above(const std::vector<Point>& edge_px, const Cu
   piece.pivot_px = {piece.edge_px[piece.edge_px.size() / 2].x, piece.floor_row_px};
   std::vector<float> steps;
   for (const Point& p : piece.edge_px) take_column(piece, steps, cut, p);
-  thin_out(piece.pixels, steps);
+  thin_out(piece.pixels, steps, cut.most_pixels);
   return piece;
 }
 
@@ -254,8 +257,8 @@ std::optional<PiecePair> cut_piece(const Ground& ground, const Ground& soft, con
   const int height_px = static_cast<int>(piece_height_cm * cutting.where.px_per_cm);
   const float noise = std::max(0.7F, cutting.noise_grey);
   const auto sharp = piece_above(edge_px, {ground.standing, height_px, noise}, cutting.where.px_per_cm);
-  const auto blurry =
-      piece_above(edge_px, {soft.standing, height_px, noise, 0.6 * cutting.soft_reach_px}, cutting.where.px_per_cm);
+  const auto blurry = piece_above(edge_px, {soft.standing, height_px, noise, 0.6 * cutting.soft_reach_px, soft_pixels},
+                                  cutting.where.px_per_cm);
   if (!sharp || !blurry) return std::nullopt;
   return PiecePair{*sharp, *blurry};
 }

@@ -25,6 +25,7 @@ constexpr double sink_cm = 1.2;        // into a soft floor
 constexpr double most_turn_rad = 1.0;
 constexpr std::size_t most_settled = 3;  // of the starts, the likeliest
 constexpr double worst_misfit = 0.5;
+constexpr double unchanged_misfit = 0.003;  // a fifth of a pixel adds more
 constexpr double plainly_better = 0.85;
 constexpr double plain_misfit = 0.1;  // no other place needs to be tried
 constexpr double back_turn_rad = 0.3;
@@ -40,6 +41,11 @@ struct Standing {
   const Kept* middle = nullptr;
   Ground ground;
   Ground soft;
+};
+
+struct CutPiece {
+  PiecePair piece;
+  double heel_x_px = 0.0;  // of the heel's sticker when it was cut
 };
 
 // The same places for a piece that turns about another pivot.
@@ -88,7 +94,7 @@ struct SoleFollower::Inside {
   [[nodiscard]] double rise_px(const Standing& standing, const Kept& k) const {
     return k.heel_px ? standing.middle->heel_px->y - k.heel_px->y : greatest_rise_cm * options.px_per_cm;
   }
-  void walk(const Standing& standing, const PiecePair& piece, double to_s);
+  void walk(const Standing& standing, const PiecePair& piece, double right_px, double to_s);
   void note(const Kept& kept, const ShoePiece& piece, const PieceFit& fit);
 
   SoleOptions options;
@@ -100,6 +106,7 @@ struct SoleFollower::Inside {
   std::map<std::int64_t, ClearanceSample> found;
   std::vector<std::pair<std::int64_t, double>> frames;
   std::vector<double> floor_rows;
+  std::optional<CutPiece> last_piece;
 };
 
 Box SoleFollower::Inside::leg_box() const {
@@ -222,13 +229,20 @@ std::vector<const Kept*> SoleFollower::Inside::between(double from_s, double to_
 }
 
 // From the middle of the contact outwards, frame by frame, to `to_s` on either side of it.
-void SoleFollower::Inside::walk(const Standing& standing, const PiecePair& piece, double to_s) {
+void SoleFollower::Inside::walk(const Standing& standing, const PiecePair& piece, double right_px, double to_s) {
   const double middle_s = standing.middle->strip.time_s;
   const std::vector<const Kept*> way = between(middle_s, to_s);
-  Pose last;
-  Pose before;
+  Pose last{right_px, 0, 0};
+  Pose before = last;
+  std::optional<PieceFit> still;  // the last that was worked out, and how that place looked
+  double still_looks = 0;
   int lost = 0;
   for (const Kept* k : way) {
+    if (still && rough_misfit(piece.sharp, k->strip, standing.ground.empty, last) < still_looks + unchanged_misfit) {
+      note(*k, piece.sharp, *still);
+      before = last;
+      continue;
+    }
     const Pose onwards{2 * last.right_px - before.right_px, 2 * last.down_px - before.down_px,
                        2 * last.turn_rad - before.turn_rad};
     const auto fit = find(standing, piece, *k, {last, onwards});
@@ -237,6 +251,8 @@ void SoleFollower::Inside::walk(const Standing& standing, const PiecePair& piece
       before = lost == 0 ? last : fit->pose;
       last = fit->pose;
       lost = 0;
+      still = fit;
+      still_looks = rough_misfit(piece.sharp, k->strip, standing.ground.empty, last);
     } else if (++lost > 3) {
       return;
     }
@@ -314,11 +330,18 @@ void SoleFollower::Inside::follow(const Kept& middle, double from_s, double to_s
   }
   const float noise_grey = noise.empty() ? 2.0F : static_cast<float>(math::robust_sd(noise) + 0.5);
   const PieceWhere where{*middle.heel_px, options.forward, options.px_per_cm, middle.forefoot_px};
-  const auto piece = true_piece(standing, {where, noise_grey, soft_reach_px()}, from_s, to_s);
-  if (!piece) return;
-  floor_rows.push_back(piece->sharp.floor_row_px);
-  if (from_s < middle.strip.time_s) walk(standing, *piece, from_s);
-  if (to_s > middle.strip.time_s) walk(standing, *piece, to_s);
+  double right_px = 0;
+  if (auto piece = true_piece(standing, {where, noise_grey, soft_reach_px()}, from_s, to_s)) {
+    last_piece = CutPiece{*std::move(piece), middle.heel_px->x};
+  } else if (last_piece) {  // the same shoe as it stood before, wherever it has come down now
+    right_px = middle.heel_px->x - last_piece->heel_x_px;
+  } else {
+    return;
+  }
+  const PiecePair& piece = last_piece->piece;
+  floor_rows.push_back(piece.sharp.floor_row_px);
+  if (from_s < middle.strip.time_s) walk(standing, piece, right_px, from_s);
+  if (to_s > middle.strip.time_s) walk(standing, piece, right_px, to_s);
 }
 
 void SoleFollower::Inside::landing(double top_s, double until_s, std::optional<double> next_top_s) {
