@@ -67,6 +67,15 @@ void gather_notes(Measurement& m) {
                    [](const Note& a, const Note& b) { return a.t_s.value_or(-1) < b.t_s.value_or(-1); });
 }
 
+// A beat that was stated is the one to keep; else the one that the clip's own sound holds, unless it is heard at twice or
+// half the usual one: then a beat was clicked more, or less, often than once up and once down.
+void follow_heard_beat(Measurement& m) {
+  if (m.asked.beat_bpm || !m.beats.bpm) return;
+  const double ratio = *m.beats.bpm / m.asked.protocol.beat_bpm;
+  if (ratio < 0.6 || ratio > 1.7) return;
+  raise::judge_beat(*m.raises, *m.beats.bpm, m.asked.protocol.on_beat_tolerance);
+}
+
 Outcome judge_raises(Measurement& m) {
   m.path = path_of(m);
   m.raises = reps_of(m);
@@ -74,6 +83,7 @@ Outcome judge_raises(Measurement& m) {
   if (m.raises->reps.empty())
     return Error{Fault::no_movement, "the sticker was followed, but its heel never rose and came down", ""};
   add_height_uncertainty(m);
+  follow_heard_beat(m);
   if (m.asked.mass_kg && m.raises->total_height_cm) {
     constexpr double gravity_m_s2 = 9.80665;  // CGPM 1901
     m.work_j = *m.asked.mass_kg * gravity_m_s2 * *m.raises->total_height_cm / 100;
