@@ -64,11 +64,11 @@ Step judge_step(const std::vector<Hop>& hops, const beat::BeatStep& beat, const 
 void note_step(const Step& step, const model::HopProtocol& protocol, Notes& notes) {
   const std::string at = "In the step at " + number(step.beat_bpm) + " beats per minute ";
   if (step.hops < protocol.least_hops) {
-    notes.push_back({"step-few-hops",
-                     at + "only " + std::to_string(step.hops) + (step.hops == 1 ? " hop" : " hops") +
-                         " can be judged where " + std::to_string(protocol.least_hops) +
-                         " are needed; it is not called kept.",
-                     step.from_s});
+    notes.push_back(
+        {"step-few-hops",
+         at + (step.hops == 0 ? "no hop" : "only " + std::to_string(step.hops) + (step.hops == 1 ? " hop" : " hops")) +
+             " can be judged where " + std::to_string(protocol.least_hops) + " are needed; it is not called kept.",
+         step.from_s});
     return;
   }
   const double of_beat = 1 + step.rate_error_pct.value_or(0) / 100;

@@ -82,11 +82,13 @@ std::optional<Error> lost_too_long(const sticker::Track& track, const path::Path
 }
 
 std::optional<Error> pace_of_hops(const Measurement& m) {
-  if (m.clip.frame_rate_from != clip::FrameRateFrom::container || !m.raises->rep_period_s) return std::nullopt;
-  if (*m.raises->rep_period_s >= shortest_rep_s) return std::nullopt;
-  return Error{
-      Fault::no_movement, "the heel rose and fell every " + rounded(*m.raises->rep_period_s, 2) + " s, as in hops",
-      "give --test hop; if the clip plays faster than it was filmed, give the filming rate with --capture-fps"};
+  if (!m.raises->rep_period_s || *m.raises->rep_period_s >= shortest_rep_s) return std::nullopt;
+  const bool stated = m.clip.frame_rate_from != clip::FrameRateFrom::container;
+  return Error{Fault::no_movement,
+               "the heel rose and fell every " + rounded(*m.raises->rep_period_s, 2) + " s, as in hops",
+               stated ? "give --test hop, or the true filming rate with --capture-fps"
+                      : "give --test hop, or, if the clip plays faster than it was filmed, the filming rate with "
+                        "--capture-fps"};
 }
 
 void add_height_uncertainty(Measurement& m) {

@@ -45,21 +45,21 @@ ClockVerdict judge_clock(const Measurement& m, const model::HopProtocol& protoco
   const bool floats = !flights.empty() && math::median(flights) > protocol.greatest_flight_ms;
   const bool off = gravity && (*gravity < least_gravity || *gravity > greatest_gravity);
   if (!floats && !off) return {};
-  std::string why = off ? "In the air the shoe falls with " + rounded(*gravity, 2) + " of gravity's pull"
+  std::string why = off ? "In the air the shoe falls with " + rounded(100 * *gravity, 0) + " % of gravity's pull"
                         : "The shoe is in the air for " + rounded(math::median(flights) / 1000, 1) + " s";
   if (off && *gravity < least_gravity) {
     const double about = m.clip.frame_rate_hz / std::sqrt(*gravity);
-    why += ", which about " + rounded(about, 0) + " frames per second would explain";
+    why += ", as it would if about " + rounded(about, 0) + " frames per second had been filmed";
   }
   if (stated) {
     return {false, Note{"clock-doubtful",
                         why + ": the filming rate of " + rounded(m.clip.frame_rate_hz, 1) +
-                            " per second cannot be right, so no times are given.",
+                            " per second cannot be right, so no milliseconds and no rate are given.",
                         std::nullopt}};
   }
   return {false, Note{"clock-stretched",
-                      why + ": the clip is in slow motion and does not say so, so no times are given; give the filming "
-                            "rate with --capture-fps.",
+                      why + ": this looks like slow motion that does not say so, so no milliseconds and no rate are "
+                            "given. Give the filming rate with --capture-fps.",
                       std::nullopt}};
 }
 
@@ -94,7 +94,10 @@ void add_hop_notes(Measurement& m) {
                                 (m.track.frames_repeated == 1 ? " frame shows" : " frames show") +
                                 " the picture before again.");
   }
-  if (m.clip.frame_rate_hz < least_frame_rate_hz) {
+  const bool clock_doubted = std::any_of(m.notes.begin(), m.notes.end(), [](const Note& said) {
+    return said.code == "clock-stretched" || said.code == "clock-doubtful";
+  });
+  if (m.clip.frame_rate_hz < least_frame_rate_hz && !clock_doubted) {
     note("frame-rate-low",
          rounded(m.clip.frame_rate_hz, 0) + " frames per second are few for hops: film at 120 or 240 per second.");
   }
