@@ -38,9 +38,11 @@ struct Likely {
 // Ours. Of a take-off the ground may be left at the body's speed, or the foot stretches on: 20 ms are a tenth of a
 // contact.
 constexpr Usual usual_softness{0.0, 0.008, 0.03, 0.4};
-constexpr Usual usual_exposure{0.0015, 0.0015, 0.012, 0.0};
+constexpr Usual usual_exposure{0.0015, 0.004, 0.012, 0.0};  // indoors a phone exposes for 8 ms and more
 constexpr std::size_t pooled_steps = 25;
 constexpr double most_say = 8.0;  // of one take-off in the softness of all
+// How a foot's push fades is not known: other courses than the one fitted move a take-off by so much of its softness.
+constexpr double shape_share = 0.1;
 // Of a take-off read from the forefoot sticker: the ball leaves up to some 30 ms before the tip of the toe.
 constexpr double toe_roll_u_s = 0.008;
 constexpr double level_u_s = 0.0003;  // the floor's row is known to a third of a pixel, at a metre a second
@@ -166,7 +168,8 @@ class Finder {
       now.touchdown = event(f, false);
     }
     if (!flights_.empty()) out.contacts.push_back(now);
-    out.common_u_s = std::hypot(level_u_s, softness_u_s_ / 6);
+    // What moves take-offs alone enters a contact once, the common error twice.
+    out.common_u_s = std::hypot(level_u_s, softness_u_s_ / 6, shape_share * softness_s_ / 2);
     return out;
   }
 
@@ -226,6 +229,7 @@ class Finder {
     Instant instant;
     instant.time_s = fit->time_s;
     instant.time_s_u = std::hypot(fit->time_s_u, level_u_s, takeoff ? softness_u_s_ / 3 : exposure_u_s_ / 4);
+    if (takeoff) instant.time_s_u = std::hypot(instant.time_s_u, shape_share * softness_s_);
     if (options_.witness != Witness::sole && takeoff) instant.time_s_u = std::hypot(instant.time_s_u, toe_roll_u_s);
     instant.witness = options_.witness;
     const auto next = std::lower_bound(times_.begin(), times_.end(), fit->time_s);
@@ -258,8 +262,10 @@ class Finder {
     if (options_.px_per_cm) frame.gravity_px_s2 = gravity_cm_s2 * *options_.px_per_cm;
     const double flight_s = seen_[f.last].time_s - seen_[f.first].time_s;
     const double reach_s = std::abs(seen_[sure].time_s - seen_[side.air].time_s) + air_window_s;
-    return fit_event(window_of(seen_, side, ground_window_s, std::min(reach_s, 0.6 * flight_s), off_px, sure_px),
-                     frame);
+    const double slack_s = step_s_ / 4;  // a frame just at a window's end is in it, whichever way its time was rounded
+    return fit_event(
+        window_of(seen_, side, ground_window_s + slack_s, std::min(reach_s, 0.6 * flight_s) + slack_s, off_px, sure_px),
+        frame);
   }
 
   ContactOptions options_;
