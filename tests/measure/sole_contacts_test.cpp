@@ -16,6 +16,7 @@ struct Case {
   bool mirrored;
 };
 
+// NOLINTNEXTLINE(readability-identifier-naming): the name is GoogleTest's
 void PrintTo(const Case& of, std::ostream* out) { *out << of.toe_roll_s << (of.mirrored ? " mirrored" : ""); }
 
 class ContactsFromTheSole : public testing::TestWithParam<Case> {};
