@@ -149,7 +149,7 @@ void CameraShift::Inside::start(const clip::Frame& frame) {
   }
   std::stable_sort(corners.begin(), corners.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
   for (const auto& [value, at] : corners) {
-    if (patches.size() >= most_patches) break;
+    if (patches.size() >= most_patches || value <= 0) break;  // 0: all of the cell is to be avoided
     if (auto patch = patch_at(picture, at.x, at.y)) patches.push_back(*std::move(patch));
   }
 }

@@ -21,8 +21,8 @@ class CameraShift {
   CameraShift& operator=(CameraShift&&) noexcept;
   ~CameraShift();
 
-  // In upright pixels since the first frame pushed; (0, 0) where too little stands still to tell, or where the shift
-  // is not beyond the doubt about it.
+  // In upright pixels since the first frame pushed. Where too little stands still to tell, the last that was known; to
+  // begin with (0, 0).
   Point push(const clip::Frame& frame);
   // Patches that most lately agreed.
   [[nodiscard]] int agreeing() const;

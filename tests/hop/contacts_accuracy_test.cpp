@@ -86,6 +86,7 @@ struct Case {
   Condition condition;
 };
 
+// NOLINTNEXTLINE(readability-identifier-naming): the name is GoogleTest's
 void PrintTo(const Case& of, std::ostream* out) { *out << of.condition.name << ", " << of.fps << " fps"; }
 
 Found found_in(const Case& of) {

@@ -65,6 +65,7 @@ struct Step {
   bool lands_hard = true;  // not the big toe of a walker, which is laid down
 };
 
+// NOLINTNEXTLINE(readability-identifier-naming): the name is GoogleTest's
 void PrintTo(const Step& step, std::ostream* out) { *out << step.name; }
 
 class RecordedSteps : public testing::TestWithParam<Step> {

@@ -1,0 +1,100 @@
+// Contacts from the stickers: the forefoot's as if it were the sole, the heel's for want of anything better.
+#include "hop/witness.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <random>
+
+#include "hop/find_contacts.h"
+#include "made_clearance.h"
+
+namespace risetrace::hop {
+namespace {
+
+sticker::Track track_of(const sole::Clearance& clearance, double rest_row_px, double share = 1) {
+  sticker::Track track;
+  track.noise_px = 0.1;
+  for (const auto& s : clearance.samples) {
+    track.samples.push_back({s.frame, s.time_s, {300, rest_row_px - share * s.up_px}, s.seen, false, 1});
+  }
+  return track;
+}
+
+TEST(ForefootAsSole, LiesOnTheFloorWhereItRests) {
+  const sole::Clearance made = clearance_of(test::uneven_hops(8, 2));
+  const sole::Clearance seen = clearance_of_forefoot(track_of(made, 412.5));
+  ASSERT_EQ(seen.samples.size(), made.samples.size());
+  EXPECT_NEAR(seen.floor_row_px, 412.5, 0.15);
+  for (std::size_t i = 0; i < seen.samples.size(); ++i) {
+    EXPECT_NEAR(seen.samples[i].up_px, made.samples[i].up_px, 0.2);
+    EXPECT_EQ(seen.samples[i].frame, made.samples[i].frame);
+  }
+  EXPECT_TRUE(clearance_of_forefoot({}).samples.empty());
+}
+
+TEST(ForefootAsSole, GivesTheSameContacts) {
+  const test::MadeClip clip = test::uneven_hops(6, 4);
+  const test::MadeEvents truth = events_of(clip);
+  ContactOptions options;
+  options.px_per_cm = clip.px_per_cm;
+  options.witness = Witness::forefoot_sticker;
+  const auto contacts = find_contacts(clearance_of_forefoot(track_of(clearance_of(clip), 400)), options).contacts;
+  ASSERT_EQ(contacts.size(), truth.touchdowns_s.size() + 1);
+  for (std::size_t i = 1; i < contacts.size(); ++i) {
+    EXPECT_NEAR(contacts[i].touchdown->time_s, truth.touchdowns_s[i - 1], 0.001);
+    EXPECT_NEAR(contacts[i - 1].takeoff->time_s, truth.takeoffs_s[i - 1], 0.0015);
+  }
+}
+
+// The heel sinks on the ground and has no flight of its own: up 5 cm at touchdown, down to 1 cm, as in a soft hop.
+sticker::Track heel_of(const test::MadeClip& clip) {
+  const test::MadeEvents events = events_of(clip);
+  sticker::Track track;
+  std::mt19937 random(clip.seed);
+  std::normal_distribution<double> noise(0, 0.1);
+  const double end_s = events.touchdowns_s.back() + clip.tail_s;
+  for (std::int64_t n = 0; static_cast<double>(n) / clip.fps < end_s; ++n) {
+    const double t = static_cast<double>(n) / clip.fps;
+    double cm = t < events.takeoffs_s.front() ? 5 * std::exp(-(events.takeoffs_s.front() - t) / 0.05) : 5;
+    cm += std::max(0.0, clearance_cm(clip, events, t));
+    for (std::size_t i = 0; i < events.touchdowns_s.size(); ++i) {
+      const double down = events.touchdowns_s[i];
+      const double up = i + 1 < events.takeoffs_s.size() ? events.takeoffs_s[i + 1] : down + 0.2;
+      if (t >= down && t < up) cm -= 4 * std::sin(M_PI * (t - down) / (up - down));
+    }
+    track.samples.push_back({n, t, {100, 500 - clip.px_per_cm * cm + noise(random)}, true, false, 1});
+  }
+  return track;
+}
+
+TEST(HeelAlone, CountsHopsAndTellsTheirRhythmButNoTimesOnTheGround) {
+  for (const double fps : {60.0, 240.0}) {
+    test::MadeClip clip = test::uneven_hops(10, 9);
+    clip.fps = fps;
+    const test::MadeEvents truth = events_of(clip);
+    const Contacts contacts = contacts_of_heel(heel_of(clip), clip.px_per_cm);
+    EXPECT_FALSE(contacts.times_known);
+    ASSERT_EQ(contacts.contacts.size(), truth.touchdowns_s.size());
+    for (std::size_t i = 0; i < contacts.contacts.size(); ++i) {
+      ASSERT_TRUE(contacts.contacts[i].touchdown);
+      EXPECT_FALSE(contacts.contacts[i].takeoff);
+      EXPECT_EQ(contacts.contacts[i].touchdown->witness, Witness::heel_sticker);
+      const double error_s = contacts.contacts[i].touchdown->time_s - truth.touchdowns_s[i];
+      EXPECT_LT(std::abs(error_s), 2 * contacts.contacts[i].touchdown->time_s_u) << fps << " " << i;
+    }
+  }
+}
+
+TEST(HeelAlone, AStillHeelDoesNotHop) {
+  sticker::Track track;
+  for (std::int64_t n = 0; n < 400; ++n) {
+    track.samples.push_back(
+        {n, static_cast<double>(n) / 120, {100, 500 + 3 * std::sin(0.3 * static_cast<double>(n))}, true, false, 1});
+  }
+  EXPECT_TRUE(contacts_of_heel(track, 10).contacts.empty());
+  EXPECT_TRUE(contacts_of_heel({}, 10).contacts.empty());
+}
+
+}  // namespace
+}  // namespace risetrace::hop

@@ -1,0 +1,104 @@
+// What the flights say about the clock, and whether the shoe left the floor at all.
+#include "measure/judge_hop_clip.h"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+
+#include "hop/find_contacts.h"
+#include "hop/made_clearance.h"
+
+namespace risetrace::measure {
+namespace {
+
+model::HopProtocol protocol() {
+  model::HopProtocol rules;
+  rules.greatest_flight_ms = 800;
+  return rules;
+}
+
+// Ten hops at 240 a second whose clock runs `slow` times too slow, as read from the sole with a card or without.
+Measurement filmed(double slow, bool card, clip::FrameRateFrom from = clip::FrameRateFrom::container) {
+  hop::test::MadeClip clip = hop::test::uneven_hops(9, 5);
+  clip.slow_motion = slow;
+  Measurement m;
+  m.clearance = clearance_of(clip);
+  m.clip.frame_rate_from = from;
+  m.clip.frame_rate_hz = clip.fps / slow;
+  hop::ContactOptions options;
+  if (card) m.scale.px_per_cm = options.px_per_cm = clip.px_per_cm;
+  m.contacts = find_contacts(m.clearance, options);
+  return m;
+}
+
+TEST(JudgeClock, ATrueOneIsTrusted) {
+  for (const bool card : {true, false}) {
+    const ClockVerdict verdict = judge_clock(filmed(1, card), protocol());
+    EXPECT_TRUE(verdict.trusted) << card;
+    EXPECT_FALSE(verdict.note) << card;
+  }
+}
+
+// 240 frames a second stored as 120, 60, 30: gravity is 1/4, 1/16, 1/64 of itself (derived here).
+TEST(JudgeClock, SlowMotionIsSeenByGravityAndTheRateNamed) {
+  for (const double slow : {2.0, 4.0, 8.0}) {
+    const ClockVerdict verdict = judge_clock(filmed(slow, true), protocol());
+    EXPECT_FALSE(verdict.trusted) << slow;
+    ASSERT_TRUE(verdict.note) << slow;
+    EXPECT_EQ(verdict.note->code, "clock-stretched");
+    const auto at = verdict.note->text.find("about ");
+    ASSERT_NE(at, std::string::npos) << verdict.note->text;
+    EXPECT_NEAR(std::stod(verdict.note->text.substr(at + 6)), 240, 8) << verdict.note->text;
+    EXPECT_NE(verdict.note->text.find("--capture-fps"), std::string::npos);
+  }
+}
+
+// Without a scale only a flight longer than anyone's tells: 0.2 s become 1.6.
+TEST(JudgeClock, WithoutACardOnlyLongFlightsTell) {
+  EXPECT_FALSE(judge_clock(filmed(8, false), protocol()).trusted);
+  EXPECT_TRUE(judge_clock(filmed(2, false), protocol()).trusted) << "0.4 s could be a flight";
+}
+
+TEST(JudgeClock, AStatedRateThatCannotBeRightIsNotBelieved) {
+  for (const auto from : {clip::FrameRateFrom::given, clip::FrameRateFrom::capture_tag}) {
+    const ClockVerdict verdict = judge_clock(filmed(4, true, from), protocol());
+    EXPECT_FALSE(verdict.trusted);
+    ASSERT_TRUE(verdict.note);
+    EXPECT_EQ(verdict.note->code, "clock-doubtful");
+  }
+  EXPECT_FALSE(judge_clock(filmed(0.5, true, clip::FrameRateFrom::given), protocol()).trusted) << "too fast";
+}
+
+TEST(SoleStayed, OnlyWhereItWasSeenAndNeverClear) {
+  Measurement m = filmed(1, true);
+  EXPECT_FALSE(sole_stayed(m)) << "it hops";
+  std::erase_if(m.clearance.samples, [](const auto& s) { return s.time_s > 0.45; });
+  m.contacts = hop::find_contacts(m.clearance, {});
+  EXPECT_TRUE(sole_stayed(m));
+  for (auto& s : m.clearance.samples) s.seen = false;
+  EXPECT_FALSE(sole_stayed(m)) << "not seen is not known";
+}
+
+bool noted(const Measurement& m, const std::string& code) {
+  return std::any_of(m.notes.begin(), m.notes.end(), [&](const Note& n) { return n.code == code; });
+}
+
+TEST(HopNotes, SayWhatACarefulPersonWouldWantToKnow) {
+  Measurement m = filmed(1, true);
+  add_hop_notes(m);
+  EXPECT_TRUE(m.notes.empty());
+  m.contacts.times_known = false;
+  m.clip.frame_rate_hz = 30;
+  m.track.frames_repeated = 3;
+  add_hop_notes(m);
+  for (const char* code : {"contact-not-seen", "frame-rate-low", "frames-repeated"})
+    EXPECT_TRUE(noted(m, code)) << code;
+  EXPECT_FALSE(noted(m, "contact-from-forefoot"));
+  m = filmed(1, true);
+  m.hops.emplace().contact_from = "forefoot-sticker";
+  add_hop_notes(m);
+  EXPECT_TRUE(noted(m, "contact-from-forefoot"));
+}
+
+}  // namespace
+}  // namespace risetrace::measure
