@@ -49,6 +49,7 @@ Filmed filmed(const std::function<double(double)>& up_px, bool takeoff, double s
 // Where between two frames an event may lie, as a part of the step.
 std::vector<double> phases(int count) {
   std::vector<double> all;
+  all.reserve(static_cast<std::size_t>(count));
   for (int i = 0; i < count; ++i) all.push_back((i + 0.3) / count);
   return all;
 }
