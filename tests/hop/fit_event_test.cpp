@@ -3,9 +3,11 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <functional>
 #include <random>
+#include <vector>
 
 namespace risetrace::hop {
 namespace {
@@ -26,7 +28,9 @@ Filmed filmed(const std::function<double(double)>& up_px, bool takeoff, double s
   std::normal_distribution<double> normal(0, 1);
   Filmed out;
   const double window_s = 0.05;
-  for (double after = -std::floor(window_s / step_s) * step_s - at * step_s; after < window_s; after += step_s) {
+  const int beside = static_cast<int>(std::floor(window_s / step_s));
+  for (int i = -beside; i <= beside; ++i) {
+    const double after = (i - at) * step_s;
     const double up = up_px(after);
     out.samples.push_back(
         {takeoff ? after : -after, up + noise_px * normal(random), std::max(0.1, noise_px), up > 2.5});
@@ -42,12 +46,20 @@ Filmed filmed(const std::function<double(double)>& up_px, bool takeoff, double s
   return out;
 }
 
+// Where between two frames an event may lie, as a part of the step.
+std::vector<double> phases(int count) {
+  std::vector<double> all;
+  all.reserve(static_cast<std::size_t>(count));
+  for (int i = 0; i < count; ++i) all.push_back((i + 0.3) / count);
+  return all;
+}
+
 double hinge(double after_s) { return after_s < 0 ? 0 : 980.0 * after_s - gravity_px_s2 * after_s * after_s / 2; }
 
 TEST(FitEvent, FindsTheHingeAtAnyPhaseOfTheFrames) {
   for (const double fps : {60.0, 120.0, 240.0}) {
     for (const bool takeoff : {true, false}) {
-      for (double at = 0.02; at < 1; at += 0.07) {
+      for (const double at : phases(14)) {
         const Filmed film = filmed(hinge, takeoff, 1 / fps, at);
         const auto fit = fit_event(film.samples, film.frame);
         ASSERT_TRUE(fit);
@@ -87,7 +99,7 @@ TEST(FitEvent, AGivingSoleDoesNotMoveTheLanding) {
   const auto giving = [](double after_s) {
     return after_s >= 0 ? hinge(after_s) : -4 * std::sin(M_PI * std::min(1.0, -after_s / 0.2));
   };
-  for (double at = 0.02; at < 1; at += 0.11) {
+  for (const double at : phases(9)) {
     const Filmed film = filmed(giving, false, 1.0 / 120, at);
     const auto fit = fit_event(film.samples, film.frame);
     ASSERT_TRUE(fit);
@@ -105,7 +117,7 @@ TEST(FitEvent, ASoftTakeoffIsFoundOnceItsSoftnessIsKnown) {
     const double lost = soft / 3 * (1 - std::pow(1 - u, 3));
     return 980 * (t - lost) - gravity_px_s2 * t * t / 2;
   };
-  for (double at = 0.02; at < 1; at += 0.11) {
+  for (const double at : phases(9)) {
     Filmed film = filmed(leaving, true, 1.0 / 240, at);
     const auto late = fit_event(film.samples, film.frame);
     ASSERT_TRUE(late);
@@ -126,7 +138,7 @@ TEST(FitEvent, AnExposureThatIsKnownDoesNotMoveTheEvent) {
     for (int i = 0; i < 64; ++i) sum += hinge(t + exposure * ((i + 0.5) / 64 - 0.5));
     return sum / 64;
   };
-  for (double at = 0.02; at < 1; at += 0.07) {
+  for (const double at : phases(14)) {
     Filmed film = filmed(exposed, at < 0.5, 1.0 / 120, at);
     film.frame.exposure_s = exposure;
     const auto fit = fit_event(film.samples, film.frame);

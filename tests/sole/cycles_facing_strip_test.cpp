@@ -107,6 +107,7 @@ TEST(Strip, TheMedianOfSeveralLeavesOutWhatPasses) {
     strips.push_back(whole_strip(frame_of(passing, film, i), shake));
   }
   std::vector<const Strip*> all;
+  all.reserve(strips.size());
   for (const Strip& s : strips) all.push_back(&s);
   const Box box{10, 10, 210, 60};
   const Plate plate = median_plate(all, box);
