@@ -26,6 +26,8 @@ constexpr double most_turn_rad = 1.0;
 constexpr std::size_t most_settled = 3;  // of the starts, the likeliest
 constexpr double worst_misfit = 0.5;
 constexpr double unchanged_misfit = 0.003;  // a fifth of a pixel adds more
+constexpr double surely_misfit = 0.05;
+constexpr double lies_cm = 0.1;
 constexpr double plainly_better = 0.85;
 constexpr double plain_misfit = 0.1;  // no other place needs to be tried
 constexpr double back_turn_rad = 0.3;
@@ -251,7 +253,10 @@ void SoleFollower::Inside::walk(const Standing& standing, const PiecePair& piece
       before = lost == 0 ? last : fit->pose;
       last = fit->pose;
       lost = 0;
-      still = fit;
+      // A place that is not plainly right looks as wrong in the next frame, wherever the shoe has gone by then.
+      const bool lies =
+          fit->misfit < surely_misfit && clearance_px(piece.sharp, fit->pose) < lies_cm * options.px_per_cm;
+      still = lies ? fit : std::nullopt;
       still_looks = rough_misfit(piece.sharp, k->strip, standing.ground.empty, last);
     } else if (++lost > 3) {
       return;
