@@ -287,18 +287,29 @@ std::vector<PiecePair> cut_pieces(const Ground& ground, const Ground& soft, cons
 
 std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& ground,
                                         const std::vector<SeenPiece>& seen) {
-  constexpr int rows = 7;
-  std::vector<int> votes;
+  constexpr int rows = 3;
+  constexpr int reach = 12;  // a toe that curls up lies so far above its shadow's edge
+  std::vector<std::vector<int>> votes;
   for (const Point& p : piece.edge_px) {
-    votes.push_back(votes_of(piece, ground, seen, static_cast<int>(p.x), static_cast<int>(p.y) - 1 - rows,
-                             static_cast<int>(p.y) - 1));
+    votes.emplace_back();
+    for (int up = 0; up < reach; ++up) {
+      const int row = static_cast<int>(p.y) - 1 - up;
+      votes.back().push_back(votes_of(piece, ground, seen, static_cast<int>(p.x), row - rows, row));
+    }
   }
-  // A column is judged with its neighbours; what is left may have no holes at its ends.
+  // A column is judged with its neighbours; what is left may have no holes at its ends. Where the rows just above the
+  // edge stay behind, it is a shadow's under a toe that curls up, and the shoe's lies higher.
   std::vector<Point> edge;
   for (std::size_t i = 0; i < votes.size(); ++i) {
-    int sum = 0;
-    for (std::size_t j = i < 2 ? 0 : i - 2; j <= std::min(votes.size() - 1, i + 2); ++j) sum += votes[j];
-    if (sum > 0) edge.push_back(piece.edge_px[i]);
+    for (int up = 0; up < reach; ++up) {
+      int sum = 0;
+      for (std::size_t j = i < 2 ? 0 : i - 2; j <= std::min(votes.size() - 1, i + 2); ++j) {
+        sum += votes[j][static_cast<std::size_t>(up)];
+      }
+      if (sum <= 0) continue;
+      edge.push_back({piece.edge_px[i].x, piece.edge_px[i].y - up});
+      break;
+    }
   }
   return edge;
 }
