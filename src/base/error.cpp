@@ -32,6 +32,8 @@ constexpr std::array fault_table = {
              "keep hands and the other foot from in front of it, or give --heel X,Y"},
     FaultRow{Fault::no_movement, 4, "no heel raise was seen",
              "film the whole set from the side with the sticker in view"},
+    FaultRow{Fault::no_hop, 4, "no hop was seen",
+             "film the whole set from the side with the heel's sticker, the foot and the floor under it in view"},
     FaultRow{Fault::clip_too_short, 4, "the clip is too short", "film the whole set"},
     FaultRow{Fault::cannot_write, 5, "the result cannot be written", "choose another folder with --out"},
     FaultRow{Fault::stopped, 130, "measuring was stopped", "run the same command again"},

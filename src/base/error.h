@@ -19,6 +19,7 @@ enum class Fault {
   sticker_not_found,  // exit 4
   sticker_lost,       // exit 4: out of sight for too much of the clip
   no_movement,        // exit 4: nothing that rises and falls
+  no_hop,             // exit 4: the foot never left the ground as in a hop
   clip_too_short,     // exit 4: fewer frames than a movement needs
   cannot_write,       // exit 5
   stopped,            // exit 130: the user stopped it

@@ -1,7 +1,4 @@
-#include <unistd.h>
-
 #include <cmath>
-#include <functional>
 #include <iostream>
 #include <memory>
 #include <optional>
@@ -9,6 +6,7 @@
 
 #include "beat/make_click_track.h"
 #include "cli/commands.h"
+#include "cli/write_aside.h"
 #include "report/wav_file.h"
 
 namespace risetrace::cli {
@@ -59,23 +57,6 @@ Outcome options_fit(const Given& given) {
 fs::path default_name(const std::vector<double>& bpm) {
   const std::string tempo = bpm.size() == 1 ? shown(bpm[0]) : shown(bpm.front()) + "-" + shown(bpm.back());
   return "risetrace-beat-" + tempo + ".wav";
-}
-
-// Aside first: a file that could not be finished never stands under its name.
-Outcome write_aside(const fs::path& out, const std::function<Outcome(const fs::path&)>& write) {
-  const fs::path aside = out.string() + ".partial-" + std::to_string(getpid());
-  const Outcome written = write(aside);
-  std::error_code failed;
-  if (written) fs::rename(aside, out, failed);
-  if (written && !failed) return Done{};
-  std::error_code ignored;
-  fs::remove(aside, ignored);
-  if (!written) {
-    std::string why = written.error().why;  // "FILE: reason": of the file that was asked for
-    if (why.starts_with(aside.string())) why.replace(0, aside.string().size(), out.string());
-    return Error{Fault::cannot_write, why, "choose another file with --out"};
-  }
-  return Error{Fault::cannot_write, out.string() + ": " + failed.message(), "choose another file with --out"};
 }
 
 void say(const fs::path& out, const beat::ClickTrack& track, const std::vector<beat::TempoStep>& steps) {

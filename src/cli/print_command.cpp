@@ -1,8 +1,7 @@
-#include <unistd.h>
-
 #include <iostream>
 
 #include "cli/commands.h"
+#include "cli/write_aside.h"
 #include "model/read_models.h"
 #include "report/print_card.h"
 
@@ -23,19 +22,6 @@ Outcome write_page(const Given& given, const model::Models& models, const fs::pa
   return report::write_stickers_pdf(file, models.stickers, paper);
 }
 
-// Aside first: a page that could not be finished never stands under its name.
-Outcome write_aside(const Given& given, const model::Models& models, const fs::path& out) {
-  const fs::path aside = out.string() + ".partial-" + std::to_string(getpid());
-  std::error_code failed;
-  const Outcome written = write_page(given, models, aside);
-  if (written) fs::rename(aside, out, failed);
-  if (written && !failed) return Done{};
-  std::error_code ignored;
-  fs::remove(aside, ignored);
-  if (!written) return written.error();
-  return Error{Fault::cannot_write, out.string() + ": " + failed.message(), "choose another file with --out"};
-}
-
 int run_print(const Given& given, const Program& program) {
   const auto folder = model::find_models_folder(program.path);
   if (!folder) return fail(folder.error());
@@ -43,7 +29,8 @@ int run_print(const Given& given, const Program& program) {
   if (!models) return fail(models.error());
   const fs::path out =
       given.out.empty() ? fs::path("risetrace-" + given.what + "-" + given.paper + ".pdf") : fs::path(given.out);
-  if (auto written = write_aside(given, *models, out); !written) return fail(written.error());
+  const auto page = [&](const fs::path& file) { return write_page(given, *models, file); };
+  if (auto written = write_aside(out, page); !written) return fail(written.error());
   std::cout << out.string() << "\nPrint it at 100 % (\"actual size\") and measure the ruler before use.\n";
   return 0;
 }

@@ -106,22 +106,22 @@ void note_uncounted(const Contacts& contacts, HopSet& set) {
     const bool odd_flight = hop.standing == Standing::steady && !hop.counted && hop.takeoff_s && hop.flight_ms;
     if (hop.standing != Standing::no_hop && !odd_flight) continue;
     set.notes.push_back({doubtful[hop.touchdown_s] ? "landing-doubtful" : "not-a-hop",
-                         "the landing at " + number(hop.touchdown_s, 2) + " s is not counted: " + hop.why_not,
+                         "The landing at " + number(hop.touchdown_s, 2) + " s is not counted: " + hop.why_not + ".",
                          hop.touchdown_s});
   }
 }
 
 void note_count(HopSet& set, const model::HopProtocol& protocol) {
   if (set.hops.empty()) {
-    set.notes.push_back({"no-hops", "no landing was seen", std::nullopt});
+    set.notes.push_back({"no-hops", "No landing was seen.", std::nullopt});
   } else if (set.count < protocol.wanted_hops) {
-    const std::string how_many = set.count == 0   ? "no hop is"
-                                 : set.count == 1 ? "only 1 hop is"
-                                                  : "only " + std::to_string(set.count) + " hops are";
+    const std::string how_many = set.count == 0   ? "No hop is"
+                                 : set.count == 1 ? "Only 1 hop is"
+                                                  : "Only " + std::to_string(set.count) + " hops are";
     set.notes.push_back({"few-hops-counted",
                          how_many + " counted where " + std::to_string(protocol.wanted_hops) +
                              " are wanted for a settled middle value, the first " +
-                             std::to_string(protocol.first_left_out) + " being left out",
+                             std::to_string(protocol.first_left_out) + " being left out.",
                          std::nullopt});
   }
 }
@@ -137,14 +137,14 @@ void note_stiffness(HopSet& set, const model::HopProtocol& protocol) {
   }
   if (slow) {
     set.notes.push_back({"stiffness-slow-rate",
-                         "some or all hops are slower than " + number(protocol.stiffness_flag_under_per_min, 0) +
-                             " per minute, where legs are not like a spring: take their stiffness with care",
+                         "Some or all hops are slower than " + number(protocol.stiffness_flag_under_per_min, 0) +
+                             " per minute, where legs are not like a spring: take their stiffness with care.",
                          std::nullopt});
   }
   if (hopped_steps > 1) {
     set.notes.push_back(
         {"stiffness-mixes-beats",
-         "stiffness changes with the beat, so the middle value over several beats is not to be compared",
+         "Stiffness changes with the beat, so the middle value over several beats is not to be compared.",
          std::nullopt});
   }
 }
@@ -193,8 +193,8 @@ HopSet judge_hops(const Contacts& contacts, const beat::Beats& beats, const HopQ
   if (!contacts.times_known && !set.hops.empty()) {
     set.notes.push_back(
         {"ground-time-not-known",
-         "the heel alone does not show when the foot is on the ground, so no times are given: film with "
-         "the sole and the floor in view, or put a second sticker on the forefoot",
+         "The heel alone does not show when the foot is on the ground, so no times are given: film with "
+         "the sole and the floor in view, or put a second sticker on the forefoot.",
          std::nullopt});
   }
   if (times_given) {

@@ -62,20 +62,20 @@ Step judge_step(const std::vector<Hop>& hops, const beat::BeatStep& beat, const 
 }
 
 void note_step(const Step& step, const model::HopProtocol& protocol, Notes& notes) {
-  const std::string at = "in the step at " + number(step.beat_bpm) + " beats per minute ";
+  const std::string at = "In the step at " + number(step.beat_bpm) + " beats per minute ";
   if (step.hops < protocol.least_hops) {
-    notes.push_back({"step-few-hops",
-                     at + "only " + std::to_string(step.hops) + (step.hops == 1 ? " hop" : " hops") +
-                         " can be judged where " + std::to_string(protocol.least_hops) +
-                         " are needed; it is not called kept",
-                     step.from_s});
+    notes.push_back(
+        {"step-few-hops",
+         at + (step.hops == 0 ? "no hop" : "only " + std::to_string(step.hops) + (step.hops == 1 ? " hop" : " hops")) +
+             " can be judged where " + std::to_string(protocol.least_hops) + " are needed; it is not called kept.",
+         step.from_s});
     return;
   }
   const double of_beat = 1 + step.rate_error_pct.value_or(0) / 100;
   for (const auto& [ratio, words] : {std::pair{0.5, "half"}, {2.0, "twice"}}) {
     if (std::abs(of_beat / ratio - 1) * 100 > protocol.rate_within_pct) continue;
     notes.push_back({"step-other-rate",
-                     at + "the hops came " + words + " as often as the beat; that is not called keeping it",
+                     at + "the hops came " + words + " as often as the beat; that is not called keeping it.",
                      step.from_s});
   }
 }
@@ -95,8 +95,8 @@ void sum_up(KeptBeat& kept) {
   }
   if (which.empty()) return;
   kept.notes.push_back({"higher-beat-not-kept",
-                        "the lowest beat kept is " + number(*kept.lowest_kept_bpm) +
-                            " per minute, but a higher one was not kept: " + which,
+                        "The lowest beat kept is " + number(*kept.lowest_kept_bpm) +
+                            " per minute, but a higher one was not kept: " + which + ".",
                         first_s});
 }
 
@@ -106,10 +106,22 @@ void note_asked(const std::vector<beat::BeatStep>& heard, double asked_bpm, Note
   });
   if (among) return;
   notes.push_back({"beat-heard-differs",
-                   "a beat of " + number(asked_bpm) + " per minute was asked for, but " + number(heard.front().bpm) +
+                   "A beat of " + number(asked_bpm) + " per minute was asked for, but " + number(heard.front().bpm) +
                        (heard.size() > 1 ? " and others were" : " was") +
-                       " heard; the hops are judged against what was heard",
+                       " heard; the hops are judged against what was heard.",
                    heard.front().from_s});
+}
+
+// Why there is no beat to judge by, with the listener's own code for it.
+std::pair<const char*, std::string> why_no_beat(const beat::Beats& beats) {
+  const auto said = [&](const char* code) {
+    return std::any_of(beats.notes.begin(), beats.notes.end(), [&](const Note& note) { return note.code == code; });
+  };
+  if (said("sound-unreadable") || said("sound-not-opened")) return {"no-beat", "The clip's sound cannot be read"};
+  if (said("beat-drifts")) return {"no-beat", "The beat in the sound is not steady"};
+  if (said("sound-silent")) return {"sound-silent", "The clip's sound is silent"};
+  if (!beats.sound_there) return {"no-sound", "The clip has no sound"};
+  return {"no-beat", "No even beat was heard in the clip's sound"};
 }
 
 }  // namespace
@@ -141,16 +153,15 @@ KeptBeat keep_beat(const std::vector<Hop>& hops, const beat::Beats& beats, std::
   if (steps.empty() && asked_bpm) {
     steps.push_back({*asked_bpm, 0, 0, end_s, 0, 0});
     kept.notes.push_back({"beat-not-heard",
-                          "no beat was heard; the hops are judged against the " + number(*asked_bpm) +
-                              " per minute asked for, and where in the beat they fell is not known",
+                          why_no_beat(beats).second + ". The hops are judged against the " + number(*asked_bpm) +
+                              " per minute asked for; where in the beat they fell is not known.",
                           std::nullopt});
   }
   if (steps.empty()) {
-    kept.notes.push_back({"no-beat",
-                          beats.sound_there ? "no beat was heard and none was asked for, so whether it was kept is not "
-                                              "known; give it with --beat"
-                                            : "the clip has no sound and no beat was asked for, so whether it was kept "
-                                              "is not known; give it with --beat",
+    const auto [code, why] = why_no_beat(beats);
+    kept.notes.push_back({code,
+                          why + " and no beat was asked for, so whether one was kept is not known. If one was played, "
+                                "give it with --beat.",
                           std::nullopt});
     return kept;
   }

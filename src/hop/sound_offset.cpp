@@ -70,8 +70,8 @@ void note_disagreeing(const std::vector<Pair>& pairs, SoundOffset& offset, doubl
   std::sort(named.begin(), named.end(), [](const Hop* a, const Hop* b) { return a->n < b->n; });
   for (const Hop* hop : named) which += (which.empty() ? "" : ", ") + std::to_string(hop->n);
   offset.notes.push_back({"landing-heard-elsewhere",
-                          "by its sound the landing of hop " + which + " is more than " +
-                              std::to_string(std::lround(allowed_ms)) + " ms from where the picture shows it",
+                          "By its sound the landing of hop " + which + " is more than " +
+                              std::to_string(std::lround(allowed_ms)) + " ms from where the picture shows it.",
                           named.front()->touchdown_s});
 }
 

@@ -13,7 +13,8 @@ constexpr double foot_has_left_cm =
     8.0;  // the arc of a raise takes the heel some 4 cm forward; a step takes it farther
 constexpr double small_sticker_px = 4.0;
 constexpr double noted_tilt_deg = 8.0;
-constexpr double strange_pace = 2.5;  // so many times slower, or faster, than the beat
+constexpr double shortest_rep_s = 0.65;  // 92 a minute, three times the beat's; hops come at 100 and more. Ours
+constexpr double strange_pace = 2.5;     // so many times slower, or faster, than the beat
 
 std::string rounded(double value, int digits) {
   char text[32];
@@ -80,6 +81,16 @@ std::optional<Error> lost_too_long(const sticker::Track& track, const path::Path
   return std::nullopt;
 }
 
+std::optional<Error> pace_of_hops(const Measurement& m) {
+  if (!m.raises->rep_period_s || *m.raises->rep_period_s >= shortest_rep_s) return std::nullopt;
+  const bool stated = m.clip.frame_rate_from != clip::FrameRateFrom::container;
+  return Error{Fault::no_movement,
+               "the heel rose and fell every " + rounded(*m.raises->rep_period_s, 2) + " s, as in hops",
+               stated ? "give --test hop, or the true filming rate with --capture-fps"
+                      : "give --test hop, or, if the clip plays faster than it was filmed, the filming rate with "
+                        "--capture-fps"};
+}
+
 void add_height_uncertainty(Measurement& m) {
   if (!m.raises || !m.scale.px_per_cm || !m.scale.px_per_cm_u) return;
   // The scale is known at the card's middle; away from it the doubt about the card's tilt comes in, level distances
@@ -106,22 +117,23 @@ void add_height_uncertainty(Measurement& m) {
 void add_notes(Measurement& m) {
   const auto note = [&](const char* code, const std::string& text) { m.notes.push_back({code, text, std::nullopt}); };
   if (m.track.radius_px < small_sticker_px) {
-    note("sticker-small", "the sticker is only " + rounded(2 * m.track.radius_px, 1) +
-                              " pixels across: film closer, or use a larger one");
+    note("sticker-small", "The sticker is only " + rounded(2 * m.track.radius_px, 1) +
+                              " pixels across: film closer, or use a larger one.");
   }
   if (m.scale.tilt_deg.value_or(0) > noted_tilt_deg) {
-    note("card-faces-aside", "the card is tilted by " + rounded(*m.scale.tilt_deg, 0) +
-                                 " degrees against the picture: heights are less sure; turn it to face the camera");
+    note("card-faces-aside", "The card is tilted by " + rounded(*m.scale.tilt_deg, 0) +
+                                 " degrees against the picture: heights are less sure; turn it to face the camera.");
   }
   if (m.track.frames_repeated > 0) {
     note("frames-repeated", std::to_string(m.track.frames_repeated) +
-                                " frames show the picture before them again while the heel moved; they are bridged");
+                                (m.track.frames_repeated == 1 ? " frame shows" : " frames show") +
+                                " the picture before again while the heel moved; what is missing is bridged.");
   }
   const double bridged =
       static_cast<double>(m.track.frames_bridged) / std::max<double>(1, static_cast<double>(m.track.samples.size()));
   if (bridged > 0.05) {
-    note("sticker-often-hidden", "the sticker was not seen in " + rounded(100 * bridged, 0) +
-                                     " % of the frames; those are bridged between the frames before and after");
+    note("sticker-often-hidden", "The sticker was not seen in " + rounded(100 * bridged, 0) +
+                                     " % of the frames; those are bridged between the frames before and after.");
   }
   if (!m.raises || !m.raises->rep_period_s) return;
   const double asked_s = 2 * 60 / m.asked.protocol.beat_bpm;
@@ -129,8 +141,8 @@ void add_notes(Measurement& m) {
   if (m.clip.frame_rate_from == clip::FrameRateFrom::container &&
       (slower > strange_pace || slower < 1 / strange_pace)) {
     note("pace-far-from-beat",
-         "a rep took " + rounded(*m.raises->rep_period_s, 1) + " s where the beat asks for " + rounded(asked_s, 1) +
-             " s: if the clip was filmed in slow motion, give the filming rate with --capture-fps");
+         "A rep took " + rounded(*m.raises->rep_period_s, 1) + " s where the beat asks for " + rounded(asked_s, 1) +
+             " s: if the clip was filmed in slow motion, give the filming rate with --capture-fps.");
   }
 }
 

@@ -13,6 +13,9 @@ namespace risetrace::measure {
 std::optional<Error> lost_too_long(const sticker::Track& track, const path::Path& path, const raise::RepSet& set,
                                    double step_cm);
 
+// Fault no_movement where the heel rose and fell at a pace that only hops have.
+std::optional<Error> pace_of_hops(const Measurement& measurement);
+
 // Fills each rep's height_cm_u: the common scale error and the two readings it is the difference of, peak and standing
 // (JCGM 100:2008, 5.1.2). Without a known scale uncertainty (scale by hand) it stays empty.
 void add_height_uncertainty(Measurement& measurement);

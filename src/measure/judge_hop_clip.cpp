@@ -45,21 +45,21 @@ ClockVerdict judge_clock(const Measurement& m, const model::HopProtocol& protoco
   const bool floats = !flights.empty() && math::median(flights) > protocol.greatest_flight_ms;
   const bool off = gravity && (*gravity < least_gravity || *gravity > greatest_gravity);
   if (!floats && !off) return {};
-  std::string why = off ? "in the air the shoe falls with " + rounded(*gravity, 2) + " of gravity"
-                        : "the shoe is in the air for " + rounded(math::median(flights) / 1000, 1) + " s";
+  std::string why = off ? "In the air the shoe falls with " + rounded(100 * *gravity, 0) + " % of gravity's pull"
+                        : "The shoe is in the air for " + rounded(math::median(flights) / 1000, 1) + " s";
   if (off && *gravity < least_gravity) {
     const double about = m.clip.frame_rate_hz / std::sqrt(*gravity);
-    why += ", which about " + rounded(about, 0) + " frames per second would explain";
+    why += ", as it would if about " + rounded(about, 0) + " frames per second had been filmed";
   }
   if (stated) {
     return {false, Note{"clock-doubtful",
                         why + ": the filming rate of " + rounded(m.clip.frame_rate_hz, 1) +
-                            " per second cannot be right, so no times are given",
+                            " per second cannot be right, so no milliseconds and no rate are given.",
                         std::nullopt}};
   }
   return {false, Note{"clock-stretched",
-                      why + ": the clip is in slow motion and does not say so, so no times are given; give the filming "
-                            "rate with --capture-fps",
+                      why + ": this looks like slow motion that does not say so, so no milliseconds and no rate are "
+                            "given. Give the filming rate with --capture-fps.",
                       std::nullopt}};
 }
 
@@ -70,34 +70,36 @@ bool sole_stayed(const Measurement& m) {
 }
 
 Note no_card_note(const Error& trouble) {
-  return {"no-scale", "no scale: " + trouble.why + ". The times do not need one; heights are those of the flight times",
+  return {"no-scale",
+          "There is no scale from a card (" + trouble.why +
+              "). The times need none, and hop heights follow from the times in the air.",
           std::nullopt};
 }
 
 Note facing_note() {
-  return {"facing-unknown", "it could not be told which way the foot points, so the sole was not looked at",
+  return {"facing-unknown", "Which way the foot points could not be told, so the sole was not looked at.",
           std::nullopt};
 }
 
 void add_hop_notes(Measurement& m) {
   const auto note = [&](const char* code, const std::string& text) { m.notes.push_back({code, text, std::nullopt}); };
-  if (!m.contacts.times_known) {
-    note(
-        "contact-not-seen",
-        "only the heel was followed, which says too little about the ground: film the forefoot and the floor under it, "
-        "or put a sticker over the head of the fifth metatarsal");
-  } else if (m.hops && m.hops->contact_from == "forefoot-sticker") {
+  if (m.contacts.times_known && m.hops && m.hops->contact_from == "forefoot-sticker") {
     note(
         "contact-from-forefoot",
-        "the sole could not be followed; the forefoot's sticker leaves the ground up to some 30 ms before the toes do, "
-        "so times on the ground may be that much too short");
+        "The sole could not be followed; the forefoot's sticker leaves the ground up to some 30 ms before the toes do, "
+        "so times on the ground may be that much too short.");
   }
   if (m.track.frames_repeated > 0) {
-    note("frames-repeated", std::to_string(m.track.frames_repeated) + " frames show the picture before them again");
+    note("frames-repeated", std::to_string(m.track.frames_repeated) +
+                                (m.track.frames_repeated == 1 ? " frame shows" : " frames show") +
+                                " the picture before again.");
   }
-  if (m.clip.frame_rate_hz < least_frame_rate_hz) {
+  const bool clock_doubted = std::any_of(m.notes.begin(), m.notes.end(), [](const Note& said) {
+    return said.code == "clock-stretched" || said.code == "clock-doubtful";
+  });
+  if (m.clip.frame_rate_hz < least_frame_rate_hz && !clock_doubted) {
     note("frame-rate-low",
-         rounded(m.clip.frame_rate_hz, 0) + " frames per second are few for hops: film at 120 or 240 per second");
+         rounded(m.clip.frame_rate_hz, 0) + " frames per second are few for hops: film at 120 or 240 per second.");
   }
 }
 

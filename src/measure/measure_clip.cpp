@@ -73,6 +73,7 @@ Outcome judge_raises(Measurement& m) {
   if (auto lost = lost_too_long(m.track, m.path, *m.raises, m.asked.protocol.step_across_cm)) return *lost;
   if (m.raises->reps.empty())
     return Error{Fault::no_movement, "the sticker was followed, but its heel never rose and came down", ""};
+  if (auto hops = pace_of_hops(m)) return *hops;
   add_height_uncertainty(m);
   if (m.asked.mass_kg && m.raises->total_height_cm) {
     constexpr double gravity_m_s2 = 9.80665;  // CGPM 1901

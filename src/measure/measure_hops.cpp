@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <future>
 
 #include "beat/hear_beat.h"
@@ -46,6 +47,39 @@ void find_contacts_of(Measurement& m, double px_per_cm_about) {
   m.contacts = by_heel;
 }
 
+std::string rounded(double value, int digits) {
+  char text[32];
+  std::snprintf(text, sizeof text, "%.*f", digits, value);
+  return text;
+}
+
+constexpr const char* for_raises = "film hops, or give --test heel-raise if these are heel raises";
+
+// Landings were seen, but what is said of most is why they are no hop's, and none counts. (The last is seldom known to
+// be none: what comes after it is not seen.)
+std::optional<Error> no_hop_among(const hop::HopSet& set) {
+  const auto no_hop = [](const hop::Hop& hop) { return hop.standing == hop::Standing::no_hop; };
+  const auto others = std::count_if(set.hops.begin(), set.hops.end(), no_hop);
+  if (set.count > 0 || 2 * others <= static_cast<std::ptrdiff_t>(set.hops.size())) return std::nullopt;
+  const auto first = std::find_if(set.hops.begin(), set.hops.end(), no_hop);
+  return Error{Fault::no_hop,
+               "the foot came down " + std::to_string(set.hops.size()) + (set.hops.size() == 1 ? " time" : " times") +
+                   ", but not as in hops: at " + rounded(first->touchdown_s, 1) + " s " + first->why_not,
+               for_raises};
+}
+
+// Where the hops' notes say what follows from there being no beat, the listener's need not say that there is none.
+Notes notes_of_beat(const beat::Beats& beats, const hop::HopSet& hops) {
+  const auto absent = [](const Note& note) {
+    return note.code == "no-sound" || note.code == "sound-silent" || note.code == "no-beat";
+  };
+  const bool said = std::any_of(hops.notes.begin(), hops.notes.end(),
+                                [&](const Note& note) { return absent(note) || note.code == "beat-not-heard"; });
+  Notes notes = beats.notes;
+  if (said) std::erase_if(notes, absent);
+  return notes;
+}
+
 path::Path heel_path(const Measurement& m) {
   path::PathBuilder builder(m.scale, {path_cutoff_hz, m.clip.frame_rate_hz});
   path::Path path;
@@ -60,8 +94,7 @@ path::Path heel_path(const Measurement& m) {
 Outcome judge(Measurement& m, const MeasureOptions& options, double px_per_cm_about) {
   find_contacts_of(m, px_per_cm_about);
   if (m.contacts.contacts.empty()) {
-    return Error{Fault::no_movement, "the heel rose and fell, but the shoe never left the floor",
-                 "film hops, or give --test heel-raise"};
+    return Error{Fault::no_hop, "the heel rose and fell, but the shoe never left the floor", for_raises};
   }
   if (m.scale.cm_from_px) m.path = heel_path(m);
   const ClockVerdict clock = judge_clock(m, options.hop_protocol);
@@ -71,6 +104,7 @@ Outcome judge(Measurement& m, const MeasureOptions& options, double px_per_cm_ab
   question.clip_end_s = m.clip.duration_s;
   question.clock_trusted = clock.trusted;
   m.hops = hop::judge_hops(m.contacts, m.beats, question, options.hop_protocol);
+  if (const auto none = no_hop_among(*m.hops)) return *none;
   if (clock.note) m.notes.push_back(*clock.note);
   return Done{};
 }
@@ -82,8 +116,10 @@ void gather_notes(Measurement& m) {
   take(m.track.notes);
   take(m.clearance.notes);
   take(m.contacts.notes);
-  take(m.beats.notes);
-  if (m.hops) take(m.hops->notes);
+  if (m.hops) {
+    take(notes_of_beat(m.beats, *m.hops));
+    take(m.hops->notes);
+  }
   add_hop_notes(m);
   std::stable_sort(m.notes.begin(), m.notes.end(),
                    [](const Note& a, const Note& b) { return a.t_s.value_or(-1) < b.t_s.value_or(-1); });
@@ -102,10 +138,22 @@ beat::Beats hear_beats(const std::string& path, std::optional<double> capture_fp
   }
   beat::Beats beats = listener.finish();
   beats.sound_there = reader->facts().there;
+  if (beats.sound_there) {  // there, but nothing of it could be decoded: the reader says why
+    std::erase_if(beats.notes, [](const Note& note) { return note.code == "no-sound"; });
+  }
   const Notes& said = reader->facts().notes;
   beats.notes.insert(beats.notes.end(), said.begin(), said.end());
   return beats;
 }
+
+namespace {
+
+Error as_of_hops(Error error) {
+  if (error.fault == Fault::no_movement) error.fault = Fault::no_hop;
+  return error;
+}
+
+}  // namespace
 
 Result<Measurement> measure_hops(const std::string& path, const model::Cards& cards, const MeasureOptions& options,
                                  const Watcher& watcher) {
@@ -117,7 +165,7 @@ Result<Measurement> measure_hops(const std::string& path, const model::Cards& ca
   HopReadOptions reading_options{options.read, options.scale, options.track};
   reading_options.track.movement = sticker::Movement::hop;
   Result<HopReading> reading = read_hops(path, cards, reading_options, watcher);
-  if (!reading) return reading.error();
+  if (!reading) return as_of_hops(reading.error());
   m.clip = std::move(reading->clip);
   m.scale = std::move(reading->scale);
   m.track = std::move(reading->heel);

@@ -10,7 +10,7 @@
 namespace risetrace::measure {
 
 // As measure_clip, which calls it. Without a card the times are given all the same. Faults besides those of
-// measure_clip: no_movement where the shoe never left the floor.
+// measure_clip: no_hop where nothing hopped.
 Result<Measurement> measure_hops(const std::string& path, const model::Cards& cards, const MeasureOptions& options,
                                  const Watcher& watcher);
 

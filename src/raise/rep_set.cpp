@@ -95,7 +95,7 @@ void add_notes(RepSet& set, const Found& found, int reference_reps) {
   }
   for (const double step_s : found.steps_s) {
     set.notes.push_back(
-        {"step-not-counted", "the foot was lifted and set down elsewhere; that is not counted as a rep", step_s});
+        {"step-not-counted", "The foot was lifted and set down elsewhere; that is not counted as a rep.", step_s});
   }
   note_not_lowered(set);
   if (!found.rises.empty() && found.rises.back().cut) {

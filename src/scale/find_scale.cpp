@@ -243,13 +243,13 @@ Result<Scale> ScaleFinder::finish() const {
     scale->from = ScaleFrom::tags;
     if (view.corners.size() < 4 * in.cards.tags.tags.size()) {
       scale->notes.push_back(
-          {"card-partly-seen", "not all four tags of the card could be measured; three were enough", std::nullopt});
+          {"card-partly-seen", "Not all four tags of the card could be measured; three were enough.", std::nullopt});
     }
   }
   if (moved > moved_px) {
     scale->notes.push_back({"card-moved",
-                            "the card, or the camera, moved by " + std::to_string(moved).substr(0, 4) +
-                                " pixels during the clip: heights are less sure than stated",
+                            "The card, or the camera, moved by " + std::to_string(moved).substr(0, 4) +
+                                " pixels during the clip: heights are less sure than stated.",
                             std::nullopt});
   }
   return *scale;

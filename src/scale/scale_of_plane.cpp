@@ -202,9 +202,9 @@ std::optional<Scale> scale_of_plane(const PlaneView& view, const model::Cards& c
   constexpr double noted_lean_deg = 5.0;
   if (const double lean = lean_deg(px_from_cm); lean > noted_lean_deg) {
     scale.notes.push_back({"card-leans",
-                           "the card leans by " + std::to_string(std::lround(lean)) +
+                           "The card leans by " + std::to_string(std::lround(lean)) +
                                " degrees in the picture: heights are taken along its upright edge, so it must "
-                               "stand upright on the floor",
+                               "stand upright on the floor.",
                            std::nullopt});
   }
   return scale;

@@ -229,12 +229,15 @@ void StickerTracker::Inside::choose() {
   if (moving.empty()) return;
   choose_among(moving);
   double best_look = 0;
-  for (const std::size_t i : moving) best_look = std::max(best_look, candidates[i].look_score);
+  for (const std::size_t i : moving) {
+    if (i == chosen_forefoot) continue;  // it has its own name, so that it is the clearer of the two raises no doubt
+    best_look = std::max(best_look, candidates[i].look_score);
+  }
   if (candidates[*chosen].look_score < doubtful_look * best_look) {
     notes.push_back({"sticker-choice-doubtful",
-                     "more than one spot rises and falls with the heel; the one followed began at " +
+                     "More than one spot rises and falls with the heel; the one followed began at " +
                          at(candidates[*chosen].samples.front().px) +
-                         " and is not the clearest of them: look at the overlay, or give --heel X,Y",
+                         " and is not the clearest of them: look at the overlay, or give --heel X,Y.",
                      std::nullopt});
   }
 }

@@ -189,7 +189,12 @@ TEST(KeepBeat, NoBeatHeard) {
   const auto hops = landings(even(1, 0.4, 20));
   const KeptBeat nothing = keep_beat(hops, {}, std::nullopt, 10, protocol());
   EXPECT_TRUE(nothing.steps.empty());
-  EXPECT_TRUE(noted(nothing.notes, "no-beat"));
+  EXPECT_TRUE(noted(nothing.notes, "no-sound"));
+  beat::Beats heard;
+  heard.sound_there = true;
+  EXPECT_TRUE(noted(keep_beat(hops, heard, std::nullopt, 10, protocol()).notes, "no-beat"));
+  heard.notes.push_back({"sound-silent", "Silence.", std::nullopt});
+  EXPECT_TRUE(noted(keep_beat(hops, heard, std::nullopt, 10, protocol()).notes, "sound-silent"));
   const KeptBeat asked = keep_beat(hops, {}, 150.0, 10, protocol());
   ASSERT_EQ(asked.steps.size(), 1U);
   EXPECT_TRUE(asked.steps[0].kept);
