@@ -9,14 +9,14 @@
 namespace {
 
 constexpr const char* about =
-    "risetrace measures single-leg heel raises in a side-view phone clip.\n"
+    "risetrace measures heel raises and hops, and whether the beat was kept, in a side-view phone clip.\n"
     "Not a medical device: it decides nothing. Local rules and the licensed clinician come first.";
 
 constexpr const char* footer =
     "Exit status: 0 measured, 2 the command line is wrong, 3 the clip cannot be read, 4 the clip was\n"
     "read but what was asked cannot be measured, 5 nothing can be written there, 70 a defect of ours,\n"
     "130 stopped from the keyboard.\n"
-    "Begin with: risetrace print card, then risetrace measure CLIP --report --overlay";
+    "Begin with: risetrace print card, then risetrace measure CLIP --report --overlay (hops: --test hop)";
 
 // CLI11's own text, made one line in the program's form.
 int say_usage(const CLI::ParseError& error, const std::string& command) {

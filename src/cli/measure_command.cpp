@@ -214,14 +214,16 @@ void add_measure_command(CLI::App& app, const Program& program, Run& run) {
   auto given = std::make_shared<Given>();
   Given& g = *given;
   command->add_option("CLIP", g.clip, "the video file")->required();
-  command->add_option("--test", g.test, "what was done: heel-raise or hop")
+  command->add_option("--test", g.test, "what was done: heel-raise or hop; lunge is not built yet")
       ->check(CLI::IsMember({"heel-raise", "hop", "lunge"}))
       ->capture_default_str();
   command->add_option("--side", g.side, "the leg tested")->check(CLI::IsMember({"left", "right", "both"}));
   command->add_option("--knee", g.knee, "how the knee was held")->check(CLI::IsMember({"straight", "bent"}));
-  command->add_option("--mass", g.mass_kg, "body mass in kg; without it no work is given")
+  command->add_option("--mass", g.mass_kg, "body mass in kg; without it no work and no stiffness is given")
       ->check(number_between(10, 400, "kg"));
-  command->add_option("--card", g.card, "which card; none needs --px-per-cm or gives pixels only")
+  command
+      ->add_option("--card", g.card,
+                   "which card; none needs --px-per-cm or gives pixels only (the times of hops need no scale)")
       ->check(CLI::IsMember({"tags", "id-1", "none"}))
       ->capture_default_str();
   command
@@ -230,32 +232,36 @@ void add_measure_command(CLI::App& app, const Program& program, Run& run) {
       ->check(number_between(-500, 500, "cm"));
   command->add_option("--distance", g.distance_m, "camera to sticker, m")->check(number_between(0.2, 100, "m"));
   command->add_option("--px-per-cm", g.px_per_cm, "the scale by hand")->check(number_between(0.5, 1000, "px/cm"));
-  command->add_option("--heel", g.heel_px, "X,Y of the heel sticker in the first frame, in pixels from the top left")
+  command
+      ->add_option("--heel", g.heel_px,
+                   "X,Y of the heel sticker in the first frame, in pixels from the top left, if it is not found")
+      ->delimiter(',')
+      ->expected(2)
+      ->check(number_between(0, 20000, "px"));
+  command->add_option("--forefoot", g.forefoot_px, "hops: X,Y of the forefoot sticker in the first frame; with --heel")
       ->delimiter(',')
       ->expected(2)
       ->check(number_between(0, 20000, "px"));
   command
-      ->add_option("--forefoot", g.forefoot_px, "X,Y of the forefoot sticker of a hop in the first frame; with --heel")
-      ->delimiter(',')
-      ->expected(2)
-      ->check(number_between(0, 20000, "px"));
-  command->add_option("--end-fraction", g.end_fraction, "a rep under this part of the reference height is low (0.75)")
+      ->add_option("--end-fraction", g.end_fraction,
+                   "heel raises: a rep under this part of the reference height is low (0.75)")
       ->check(number_between(0.05, 1, ""));
-  command->add_option("--end-after", g.end_after, "so many low reps in a row end the set (2)")
+  command->add_option("--end-after", g.end_after, "heel raises: so many low reps in a row end the set (2)")
       ->check(number_between(1, 100, "reps"));
   command
       ->add_option("--reference-reps", g.reference_reps,
-                   "the reference height is the mean of the first so many reps (3)")
+                   "heel raises: the reference height is the mean of the first so many reps (3)")
       ->check(number_between(1, 100, "reps"));
   command
       ->add_option("--beat", g.beat_bpm,
-                   "the beat asked for, per minute; heel raises: one up, one down (60); hops: heard in the sound")
+                   "the beat asked for, per minute; heel raises: one up, one down (60); hops: as heard in the sound")
       ->check(number_between(10, 300, "/min"));
   command
       ->add_option("--capture-fps", g.capture_fps, "the true filming rate of a slow-motion clip that does not say it")
       ->check(number_between(1, 10000, "/s"));
   command->add_option("--out", g.out, "the result folder (CLIP's name + .risetrace)");
-  command->add_flag("--overlay", g.overlay, "draw overlay.mp4: the clip with the heel's trace, reps and the set's end");
+  command->add_flag("--overlay", g.overlay,
+                    "draw overlay.mp4: the clip with what was measured; hops at a quarter of the speed");
   command->add_flag("--report", g.report, "make report.pdf, one page");
   command->add_flag("--json", g.json, "the result on standard output and nothing else there");
   command->add_flag("--quiet", g.quiet, "say nothing but errors");

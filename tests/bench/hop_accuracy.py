@@ -26,7 +26,7 @@ BASE = {"schema": "risetrace/scene/1",
 ROLL = {"movement": {"hops": {"form": {"toe_roll_s": 0.03}}}}
 SOFT = {"movement": {"hops": {"form": {"sole_give_cm": 0.6}}}}
 FAR = {"other_foot": {"hops": True, "lag_s": 0.006}}
-SHADOW = {"light": {"shadow_strength": 0.85, "shadow_softness": 0.3}}
+SHADOW = {"light": {"shadow_strength": 0.85, "shadow_softness_cm": 0.3}}
 CLUTTER = {"background": {"kind": "clutter"}}
 SHAKE = {"camera": {"floor_shake_px": 2}}
 FOREFOOT = {"stickers": {"forefoot": {}}}
@@ -62,12 +62,25 @@ CONDITIONS = [
     ("noise 8, 120 fps", "hard", at(120, {"camera": {"noise_grey": 8}})),
     ("2 Mbit/s, 120 fps", "hard", at(120, {"file": {"bit_rate_mbps": 2}})),
     ("exposure 1/125 s, 120 fps", "hard", at(120, {"camera": {"exposure_s": 0.008}})),
-    ("rolling shutter 15 ms, 120 fps", "hard", at(120, {"camera": {"readout_s": 0.015, "fps": 60, "exposure_s": 0.004}})),
+    ("rolling shutter 15 ms, 60 fps", "hard", at(120, {"camera": {"readout_s": 0.015, "fps": 60, "exposure_s": 0.004}})),
     ("toe first at landing 12 ms, 240 fps", "hard", at(240, {"movement": {"hops": {"form": {"toe_first_s": 0.012}}}})),
     ("speckled dark floor, white sole gone, 120 fps", "hard", at(120, {"leg": {"sole": "#4a3c33", "shoe": "#3a3a40"}})),
     *[(f"all at once, {fps} fps", "hard", at(fps, ROLL, {"movement": {"hops": {"form": {"sole_give_cm": 0.3}}}}, FAR, SHADOW, CLUTTER,
                                              SHAKE)) for fps in (240, 120, 60)],
 ]
+
+
+HEAD = """# Accuracy of hops on rendered clips
+
+Made by `./dev accuracy` at commit {commit}. Two clips of ten hops each, 720p, 9.4 px/cm, noise 2 grey levels, H.264 at
+12 Mbit/s unless the condition says otherwise. Errors are those of `contact_ms` and `flight_ms` against the truth of the scene,
+hop by hop, without the first three left out; T is the time between two frames (events picked by whole frames have an SD of
+0.41 T, derived here). "Within u, 2 u" counts the contacts whose truth lies within one and two `contact_ms_u`.
+
+These clips come from our own renderer: flat shoes, skin that does not slide, an even floor. What they show is the program's own
+part of the error.
+
+"""
 
 
 def run(command):
@@ -164,8 +177,9 @@ def main():
     text = "\n".join(lines)
     print(text)
     if OUT:
+        commit = subprocess.run(["git", "rev-parse", "--short", "HEAD"], capture_output=True, text=True).stdout.strip()
         with open(OUT, "w") as out:
-            out.write(text + "\n")
+            out.write(HEAD.format(commit=commit) + text + "\n")
 
 
 main()

@@ -180,6 +180,7 @@ TEST(HopClip, NoCardIsSaidAndTheTimesStand) {
   EXPECT_EQ(result["scale"]["from"], "none");
   EXPECT_TRUE(result["scale"]["px_per_cm"].is_null());
   EXPECT_NE(note_of(result, "no-scale"), "");
+  EXPECT_NE(note_of(result, "clock-not-checked").find("--capture-fps"), std::string::npos);
 }
 
 }  // namespace risetrace::test
