@@ -1,5 +1,5 @@
-// Small pictures with known truth, drawn by supersampling (16 x 16, a pixel and a lens each one pixel wide): not with the
-// formulas of the fit.
+// Small pictures with known truth, drawn by supersampling (16 x 16, a pixel and a lens each one pixel wide): not with
+// the formulas of the fit.
 #pragma once
 
 #include <cmath>

@@ -69,6 +69,38 @@ TEST(StickerTracker, TellsTheHeelFromStillSpotsAndFromTheForefoot) {
   EXPECT_LT(rms_px(*track, 60), 0.06);
 }
 
+// Hops: a heel sticker of weak contrast and a strong one on the forefoot go up together, the forefoot's by two thirds;
+// `others` go up with the heel.
+Result<Track> tracked_hops(const std::vector<test::Disc>& others_at_rest) {
+  TrackOptions options;
+  options.movement = Movement::hop;
+  return tracked(
+      [&](double t) {
+        const double up = 200 - heel_at(t, 60).y;
+        test::Disc heel = ringed({180, 200 - up});
+        heel.disc_grey = 120;
+        std::vector<test::Disc> discs{heel, ringed({310, 212 - up * 2 / 3})};
+        for (test::Disc other : others_at_rest) {
+          other.centre_px.y -= up;
+          discs.push_back(other);
+        }
+        return discs;
+      },
+      5, options);
+}
+
+TEST(StickerTracker, AForefootStickerClearerThanTheHeelsRaisesNoDoubt) {
+  const auto two = tracked_hops({});
+  ASSERT_TRUE(two) << sentence(two.error());
+  EXPECT_NEAR(two->samples.front().px.x, 180, 0.5);
+  EXPECT_TRUE(two->notes.empty()) << two->notes.front().text;
+  const auto three = tracked_hops({ringed({200, 90})});
+  ASSERT_TRUE(three) << sentence(three.error());
+  EXPECT_NEAR(three->samples.front().px.x, 180, 0.5);
+  ASSERT_EQ(three->notes.size(), 1U) << "a third spot that is clearer still does";
+  EXPECT_EQ(three->notes.front().code, "sticker-choice-doubtful");
+}
+
 TEST(StickerTracker, BridgesAHandAndFindsTheStickerAgain) {
   const auto track = tracked(
       [](double t) {
