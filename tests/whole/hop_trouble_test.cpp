@@ -15,7 +15,7 @@ using nlohmann::json;
 
 // The small clip with another sound, as ffmpeg's lavfi makes it.
 std::string with_sound(const Place& place, const std::string& sound) {
-  const std::string out = place / "sound.mp4";
+  std::string out = place / "sound.mp4";
   const Ran made = run({"ffmpeg", "-v", "error", "-nostdin", "-i", rendered(small_hops()), "-f", "lavfi", "-i", sound,
                         "-map", "0:v", "-map", "1:a", "-c:v", "copy", "-shortest", out});
   EXPECT_EQ(made.status, 0) << made.err;
