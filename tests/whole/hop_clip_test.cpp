@@ -1,6 +1,7 @@
 // Hops as their users measure them: the program run on whole clips, its answer held against what the clips truly show.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "place.h"

@@ -2,6 +2,10 @@
 // number that the clip does not support.
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <filesystem>
+
+#include "place.h"
 #include "whole/hop_clips.h"
 
 namespace risetrace::test {
@@ -11,7 +15,7 @@ using nlohmann::json;
 
 // The small clip with another sound, as ffmpeg's lavfi makes it.
 std::string with_sound(const Place& place, const std::string& sound) {
-  const std::string out = place / "sound.mp4";
+  std::string out = place / "sound.mp4";
   const Ran made = run({"ffmpeg", "-v", "error", "-nostdin", "-i", rendered(small_hops()), "-f", "lavfi", "-i", sound,
                         "-map", "0:v", "-map", "1:a", "-c:v", "copy", "-shortest", out});
   EXPECT_EQ(made.status, 0) << made.err;
@@ -121,6 +125,23 @@ TEST(HopTrouble, ForefootMisused) {
   expect_refused_clip(clip, 4, {"nothing round stands out at (600, 20)", "--forefoot"},
                       {"--test", "hop", "--heel", at, "--forefoot", "600,20"});
   expect_refused_clip(clip, 2, {"--forefoot", "640 x 360"}, {"--test", "hop", "--heel", at, "--forefoot", "9000,20"});
+}
+
+// Recordings of other things: none of them shows hops.
+TEST(HopTrouble, RealClipsOfOtherThingsShowNone) {
+  const std::filesystem::path folder = data_folder() / "clips";
+  RISETRACE_NEEDS_DATA(folder);
+  int clips = 0;
+  for (const auto& entry : std::filesystem::directory_iterator(folder)) {
+    if (entry.path().extension() != ".mp4") continue;
+    SCOPED_TRACE(entry.path().filename());
+    ++clips;
+    const Place place;
+    const Ran ran = risetrace_run({"measure", entry.path().string(), "--test", "hop", "--out", place / "out"});
+    expect_refused(ran, ran.status == 3 ? 3 : 4);
+    EXPECT_EQ(place.holds(), Words{});
+  }
+  EXPECT_GT(clips, 0);
 }
 
 TEST(HopTrouble, TheLungeIsNotBuiltYet) {
