@@ -77,32 +77,31 @@ std::vector<Flight> flights_of(const Samples& seen, double px_per_cm) {
   return flights;
 }
 
-// A stretch higher than gravity allows for its length is no flight but a slip of the eye: a body in the air for T s
-// rises by g T^2 / 8. The foot may be drawn up as much again.
-bool beyond_gravity(const Samples& seen, const Flight& flight, double step_s, double px_per_cm) {
+// How high a foot can be in a stretch of this length off the floor: a body in the air for T s rises by g T^2 / 8, and
+// the foot may be drawn up as much again. What is higher is a slip of the eye.
+double highest_px(const Samples& seen, const Flight& flight, double step_s, double px_per_cm) {
   constexpr double drawn_up = 2.0;
   constexpr double slack_cm = 0.1;
   const double length_s = seen[flight.last].time_s - seen[flight.first].time_s + 2 * step_s;
-  double top_px = 0;
-  for (std::size_t i = flight.first; i <= flight.last; ++i) top_px = std::max(top_px, seen[i].up_px);
-  return top_px > (drawn_up * gravity_cm_s2 * length_s * length_s / 8 + slack_cm) * px_per_cm;
+  return (drawn_up * gravity_cm_s2 * length_s * length_s / 8 + slack_cm) * px_per_cm;
 }
 
-// Without the samples of such stretches. Where most are such, the clock is wrong and not the eye.
+// Without the samples that are too high. Where most stretches hold some, the clock is wrong and not the eye.
 Samples without_slips(const Samples& seen, double step_s, double px_per_cm) {
   const std::vector<Flight> all = flights_of(seen, px_per_cm);
-  const auto slips = std::count_if(all.begin(), all.end(),
-                                   [&](const Flight& f) { return beyond_gravity(seen, f, step_s, px_per_cm); });
-  if (2 * slips > static_cast<std::ptrdiff_t>(all.size()) && all.size() > 2) return seen;
-  Samples kept;
-  std::size_t next = 0;
+  Samples kept = seen;
+  std::size_t doubtful = 0;
   for (const Flight& flight : all) {
-    if (!beyond_gravity(seen, flight, step_s, px_per_cm)) continue;
-    kept.insert(kept.end(), seen.begin() + static_cast<std::ptrdiff_t>(next),
-                seen.begin() + static_cast<std::ptrdiff_t>(flight.first));
-    next = flight.last + 1;
+    const double limit_px = highest_px(seen, flight, step_s, px_per_cm);
+    bool slipped = false;
+    for (std::size_t i = flight.first; i <= flight.last; ++i) {
+      kept[i].seen = seen[i].up_px <= limit_px;
+      slipped = slipped || !kept[i].seen;
+    }
+    doubtful += slipped ? 1 : 0;
   }
-  kept.insert(kept.end(), seen.begin() + static_cast<std::ptrdiff_t>(next), seen.end());
+  if (2 * doubtful > all.size() && all.size() > 2) return seen;
+  std::erase_if(kept, [](const sole::ClearanceSample& s) { return !s.seen; });
   return kept;
 }
 
