@@ -17,8 +17,6 @@ constexpr double surely_off_cm = 1.2;      // beyond what a soft sole gives
 constexpr double least_flight_cm = 0.4;    // at its top
 constexpr double air_window_s = 0.05;
 constexpr double ground_window_s = 0.05;
-constexpr double roll_window_s = 0.016;  // of the ground's, where the shoe rolls over the toe
-constexpr double rolled_cm = 0.07;
 constexpr int least_air = 3;
 constexpr int least_ground = 2;
 constexpr double longest_hidden_s = 0.3;  // a flight's top may be out of sight for so long
@@ -133,35 +131,6 @@ std::vector<EventSample> window_of(const Samples& seen, const Side& side, double
   take(static_cast<std::ptrdiff_t>(side.ground), -towards_air, ground_s, least_ground, false);
   std::sort(window.begin(), window.end(), [](const auto& a, const auto& b) { return a.time_s < b.time_s; });
   return window;
-}
-
-// The shoe rolls over the toe when, next to the event, it seems to lie lower than it lay before: a sole that gives lies
-// higher there.
-bool rolls(const std::vector<EventSample>& window, bool takeoff, double rolled_px) {
-  std::vector<double> ground;  // the nearest to the event last
-  for (const EventSample& s : window) {
-    if (!s.in_air) ground.push_back(s.up_px);
-  }
-  if (!takeoff) std::reverse(ground.begin(), ground.end());
-  if (ground.size() < 2) return false;
-  const double near = (ground[ground.size() - 1] + ground[ground.size() - 2]) / 2;
-  return near < -rolled_px && near < math::median(ground);
-}
-
-void keep_last_on_ground(std::vector<EventSample>& window, double event_s, double within_s) {
-  const auto ground = std::count_if(window.begin(), window.end(), [](const auto& s) { return !s.in_air; });
-  auto left = static_cast<int>(ground);
-  std::vector<EventSample> kept = window;
-  std::stable_sort(kept.begin(), kept.end(), [&](const auto& a, const auto& b) {
-    return std::abs(a.time_s - event_s) > std::abs(b.time_s - event_s);  // the farthest first
-  });
-  std::erase_if(kept, [&](const EventSample& s) {
-    if (s.in_air || left <= least_ground || std::abs(s.time_s - event_s) <= within_s) return false;
-    --left;
-    return true;
-  });
-  std::sort(kept.begin(), kept.end(), [](const auto& a, const auto& b) { return a.time_s < b.time_s; });
-  window = std::move(kept);
 }
 
 class Finder {
@@ -293,11 +262,9 @@ class Finder {
     const double flight_s = seen_[f.last].time_s - seen_[f.first].time_s;
     const double reach_s = std::abs(seen_[sure].time_s - seen_[side.air].time_s) + air_window_s;
     const double slack_s = step_s_ / 4;  // a frame just at a window's end is in it, whichever way its time was rounded
-    std::vector<EventSample> window =
-        window_of(seen_, side, ground_window_s + slack_s, std::min(reach_s, 0.6 * flight_s) + slack_s, off_px, sure_px);
-    frame.rolls = rolls(window, takeoff, rolled_cm * px_per_cm_);
-    if (frame.rolls) keep_last_on_ground(window, seen_[side.ground].time_s, roll_window_s + slack_s);
-    return fit_event(window, frame);
+    return fit_event(
+        window_of(seen_, side, ground_window_s + slack_s, std::min(reach_s, 0.6 * flight_s) + slack_s, off_px, sure_px),
+        frame);
   }
 
   ContactOptions options_;

@@ -7,8 +7,8 @@
 namespace risetrace::hop {
 namespace {
 
-enum Parameter { level, speed, bend, give, roll };
-constexpr int parameters = 5;
+enum Parameter { level, speed, bend, give };
+constexpr int parameters = 4;
 using Vector = Eigen::Matrix<double, parameters, 1>;
 using Normal = Eigen::Matrix<double, parameters, parameters>;
 
@@ -17,9 +17,7 @@ constexpr double model_share = 0.02;      // of the clearance: the foot turns wh
 constexpr double bend_freedom_g = 0.5;    // the foot's own movement against the body's, as a part of gravity
 constexpr double free_bend_cm_s2 = 2000;  // where the scale is not known
 constexpr double give_freedom_cm = 0.5;
-constexpr double roll_freedom_cm_s = 30.0;
 constexpr double huber = 2.0;
-constexpr double held = 1e12;  // weight that holds a parameter at nothing
 
 struct Weighed {
   double after_s = 0.0;  // into the air, positive
@@ -33,16 +31,16 @@ struct Tried {
   double sum_squares = 0.0;
 };
 
-// What the clearance is made of at an instant: level, speed, bend, give and roll, each times its share.
+// What the clearance is made of at an instant: level, speed, bend and give, each times its share.
 Vector shares(double after_s, const EventFrame& frame) {
   Vector row;
   if (after_s >= 0) {
     const double soft = frame.takeoff ? frame.softness_s : 0;
     const double share = soft > 0 ? std::min(1.0, after_s / soft) : 1.0;
     const double gone = share < 1 ? after_s * share * (1 - share / 3) : after_s - soft / 3;
-    row << 1, gone, 0.5 * after_s * after_s, 0, 0;
+    row << 1, gone, 0.5 * after_s * after_s, 0;
   } else {
-    row << 1, 0, 0, -std::sin(M_PI * std::min(1.0, -after_s / frame.contact_s)), after_s;
+    row << 1, 0, 0, -std::sin(M_PI * std::min(1.0, -after_s / frame.contact_s));
   }
   return row;
 }
@@ -61,12 +59,10 @@ class Trial {
  public:
   Trial(const std::vector<EventSample>& samples, const EventFrame& frame) : samples_(samples), frame_(frame) {
     const double gravity = frame.gravity_px_s2.value_or(0);
-    wanted_ << 0, 0, -gravity, 0, 0;
+    wanted_ << 0, 0, -gravity, 0;
     const double bend_sd = frame.gravity_px_s2 ? bend_freedom_g * gravity : free_bend_cm_s2 * frame.px_per_cm;
     const double give_sd = give_freedom_cm * frame.px_per_cm;
-    const double roll_sd = roll_freedom_cm_s * frame.px_per_cm;
-    prior_ << 0, 0, 1 / (bend_sd * bend_sd), frame.rolls ? held : 1 / (give_sd * give_sd),
-        frame.rolls ? 1 / (roll_sd * roll_sd) : held;
+    prior_ << 0, 0, 1 / (bend_sd * bend_sd), 1 / (give_sd * give_sd);
   }
 
   [[nodiscard]] Tried at(double event_s) const {
@@ -158,7 +154,7 @@ std::optional<EventFit> fit_event(const std::vector<EventSample>& samples, const
   EventFit fit;
   fit.time_s = best_s;
   fit.loss = best.loss;
-  const double freedom = std::max(1.0, static_cast<double>(samples.size()) - parameters);
+  const double freedom = std::max(1.0, static_cast<double>(samples.size()) - 4);
   const double excess = std::max(1.0, best.sum_squares / freedom);
   fit.time_s_u = half_width(trial, best_s, best.loss, excess, frame.step_s);
   fit.misfit = std::sqrt(best.sum_squares / freedom);

@@ -26,9 +26,6 @@ struct EventFrame {
   double contact_s = 0.25;              // about, of the time on the ground
   std::optional<double> gravity_px_s2;  // where the scale is known
   double px_per_cm = 10.0;              // about
-  // The shoe rolls over the toe on the ground's side: what is taken for its lowest point wanders evenly meanwhile,
-  // since the piece that is followed is not quite stiff. The sole then gives nothing.
-  bool rolls = false;
   // A leaving foot stretches on for so long, its lowest point gaining speed from rest, ever more slowly (the push fades
   // evenly); an arriving one stops at once.
   double softness_s = 0.0;

@@ -67,8 +67,8 @@ void gather_notes(Measurement& m) {
                    [](const Note& a, const Note& b) { return a.t_s.value_or(-1) < b.t_s.value_or(-1); });
 }
 
-// A beat that was stated is the one to keep; else the one that the clip's own sound holds, unless it is heard at twice or
-// half the usual one: then a beat was clicked more, or less, often than once up and once down.
+// A beat that was stated is the one to keep; else the one that the clip's own sound holds, unless it is heard at twice
+// or half the usual one: then a beat was clicked more, or less, often than once up and once down.
 void follow_heard_beat(Measurement& m) {
   if (m.asked.beat_bpm || !m.beats.bpm) return;
   const double ratio = *m.beats.bpm / m.asked.protocol.beat_bpm;

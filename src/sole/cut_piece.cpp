@@ -17,8 +17,8 @@ constexpr double toe_spring_cm = 1.6;  // how far above the ground the sole's fr
 constexpr double least_step = 0.035;   // of the log brightness ratio, a pixel; smaller steps are a shadow's
 constexpr std::size_t most_steps = 6;
 constexpr int below_edge_px = 5;
-constexpr std::size_t sharp_pixels = 1000;
-constexpr std::size_t soft_pixels = 600;  // blurred, neighbours say the same
+constexpr std::size_t sharp_pixels = 1300;
+constexpr std::size_t soft_pixels = 800;  // blurred, neighbours say the same
 
 struct Columns {
   int from = 0;
