@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <numeric>
 #include <vector>
 
@@ -75,32 +76,33 @@ std::vector<Flight> flights_of(const Samples& seen, double px_per_cm) {
   return flights;
 }
 
-// How high a foot can be in a stretch of this length off the floor: a body in the air for T s rises by g T^2 / 8, and
-// the foot may be drawn up as much again. What is higher is a slip of the eye.
-double highest_px(const Samples& seen, const Flight& flight, double step_s, double px_per_cm) {
+// A short stretch higher than gravity allows for its length is no flight but a slip of the eye: a body in the air for T
+// s rises by g T^2 / 8, and the foot may be drawn up as much again. A long one has its place, whatever its height.
+bool is_slip(const Samples& seen, const Flight& flight, double step_s, double px_per_cm) {
+  constexpr double short_s = 0.06;
   constexpr double drawn_up = 2.0;
   constexpr double slack_cm = 0.1;
-  const double length_s = seen[flight.last].time_s - seen[flight.first].time_s + 2 * step_s;
-  return (drawn_up * gravity_cm_s2 * length_s * length_s / 8 + slack_cm) * px_per_cm;
+  const double length_s = seen[flight.last].time_s - seen[flight.first].time_s;
+  const bool cut_off = flight.first == 0 || flight.last + 1 == seen.size();  // by the clip's end: it may be long
+  if (length_s > short_s || cut_off) return false;
+  double top_px = 0;
+  for (std::size_t i = flight.first; i <= flight.last; ++i) top_px = std::max(top_px, seen[i].up_px);
+  const double air_s = length_s + 2 * step_s;
+  return top_px > (drawn_up * gravity_cm_s2 * air_s * air_s / 8 + slack_cm) * px_per_cm;
 }
 
-// Without the samples that are too high. Where most stretches hold some, the clock is wrong and not the eye.
-Samples without_slips(const Samples& seen, double step_s, double px_per_cm) {
+// Without such stretches. Where most are such, the clock is wrong and not the eye.
+Samples without_slips(Samples seen, double step_s, double px_per_cm) {
   const std::vector<Flight> all = flights_of(seen, px_per_cm);
-  Samples kept = seen;
-  std::size_t doubtful = 0;
-  for (const Flight& flight : all) {
-    const double limit_px = highest_px(seen, flight, step_s, px_per_cm);
-    bool slipped = false;
-    for (std::size_t i = flight.first; i <= flight.last; ++i) {
-      kept[i].seen = seen[i].up_px <= limit_px;
-      slipped = slipped || !kept[i].seen;
-    }
-    doubtful += slipped ? 1 : 0;
+  std::vector<Flight> slips;
+  std::copy_if(all.begin(), all.end(), std::back_inserter(slips),
+               [&](const Flight& f) { return is_slip(seen, f, step_s, px_per_cm); });
+  if (2 * slips.size() > all.size() && all.size() > 2) return seen;
+  for (const Flight& slip : slips) {
+    for (std::size_t i = slip.first; i <= slip.last; ++i) seen[i].seen = false;
   }
-  if (2 * doubtful > all.size() && all.size() > 2) return seen;
-  std::erase_if(kept, [](const sole::ClearanceSample& s) { return !s.seen; });
-  return kept;
+  std::erase_if(seen, [](const sole::ClearanceSample& s) { return !s.seen; });
+  return seen;
 }
 
 struct Side {
