@@ -6,16 +6,16 @@
 #include <numeric>
 #include <vector>
 
+#include "base/gravity.h"
 #include "hop/fit_event.h"
 #include "math/statistics.h"
 
 namespace risetrace::hop {
 namespace {
 
-constexpr double gravity_cm_s2 = 980.665;  // CGPM 1901
-constexpr double off_floor_cm = 0.25;      // clearance beyond what a sole on the ground shows
-constexpr double surely_off_cm = 1.2;      // beyond what a soft sole gives
-constexpr double least_flight_cm = 0.4;    // at its top
+constexpr double off_floor_cm = 0.25;    // clearance beyond what a sole on the ground shows
+constexpr double surely_off_cm = 1.2;    // beyond what a soft sole gives
+constexpr double least_flight_cm = 0.4;  // at its top
 constexpr double air_window_s = 0.05;
 constexpr double ground_window_s = 0.05;
 constexpr int least_air = 3;
@@ -30,10 +30,6 @@ struct Usual {
   double none = 0.0;  // the chance that there is none of it
 
   [[nodiscard]] double density(double value) const { return std::exp(-std::pow((value - mean) / spread, 2) / 2); }
-};
-struct Likely {
-  double mean = 0.0;
-  double spread = 0.0;
 };
 
 // Ours. Of a take-off the ground may be left at the body's speed, or the foot stretches on: 20 ms are a tenth of a
@@ -57,6 +53,12 @@ struct Flight {
   double to_s = 0.0;
 };
 
+double top_px(const Samples& seen, const Flight& flight) {
+  double top = 0;
+  for (std::size_t i = flight.first; i <= flight.last; ++i) top = std::max(top, seen[i].up_px);
+  return top;
+}
+
 std::vector<Flight> flights_of(const Samples& seen, double px_per_cm) {
   std::vector<Flight> flights;
   const double off_px = std::max(1.0, off_floor_cm * px_per_cm);
@@ -68,11 +70,7 @@ std::vector<Flight> flights_of(const Samples& seen, double px_per_cm) {
     flights.back().last = i;
     flights.back().to_s = seen[i].time_s;
   }
-  std::erase_if(flights, [&](const Flight& f) {
-    double top = 0;
-    for (std::size_t i = f.first; i <= f.last; ++i) top = std::max(top, seen[i].up_px);
-    return top < std::max(2.5, least_flight_cm * px_per_cm);
-  });
+  std::erase_if(flights, [&](const Flight& f) { return top_px(seen, f) < std::max(2.5, least_flight_cm * px_per_cm); });
   return flights;
 }
 
@@ -85,10 +83,8 @@ bool is_slip(const Samples& seen, const Flight& flight, double step_s, double px
   const double length_s = seen[flight.last].time_s - seen[flight.first].time_s;
   const bool cut_off = flight.first == 0 || flight.last + 1 == seen.size();  // by the clip's end: it may be long
   if (length_s > short_s || cut_off) return false;
-  double top_px = 0;
-  for (std::size_t i = flight.first; i <= flight.last; ++i) top_px = std::max(top_px, seen[i].up_px);
   const double air_s = length_s + 2 * step_s;
-  return top_px > (drawn_up * gravity_cm_s2 * air_s * air_s / 8 + slack_cm) * px_per_cm;
+  return top_px(seen, flight) > (drawn_up * gravity_cm_s2 * air_s * air_s / 8 + slack_cm) * px_per_cm;
 }
 
 // Without such stretches. Where most are such, the clock is wrong and not the eye.
@@ -111,8 +107,8 @@ struct Side {
   std::size_t ground = 0;  // its neighbour on the ground
 };
 
-// The samples about an event that may speak for it, in order of time: from the ground side's window before `from_s` to
-// the air side's after `to_s`, or the other way round for a touchdown. A soft sole sinks after it has touched, so how
+// The samples about an event that may speak for it, in order of time: those on the ground within `ground_s` of
+// `side.ground` and those in the air within `air_s` of `side.air`. A soft sole sinks after it has touched, so how
 // high a sample is does not say on which side of the event it lies.
 std::vector<EventSample> window_of(const Samples& seen, const Side& side, double ground_s, double air_s, double off_px,
                                    double sure_px) {
@@ -157,8 +153,8 @@ class Finder {
     time_flights();
     Usual exposure = usual_exposure;
     exposure.greatest = std::min(exposure.greatest, step_s_);
-    exposure_u_s_ = pooled(exposure_s_, false, exposure).spread;  // a landing foot stops at once
-    softness_u_s_ = pooled(softness_s_, true, usual_softness).spread;
+    exposure_u_s_ = pooled(exposure_s_, false, exposure);  // a landing foot stops at once
+    softness_u_s_ = pooled(softness_s_, true, usual_softness);
     time_flights();
     Contacts out;
     Contact now;
@@ -192,8 +188,9 @@ class Finder {
   }
 
   // Exposure and softness are the same from hop to hop, so all events together tell them, also where a single one has
-  // too few frames near it. Each event has no more than `most_say`. Mean and spread of what is likely.
-  Likely pooled(double& parameter, bool takeoff, const Usual& usual) {
+  // too few frames near it. Each event has no more than `most_say`. Sets `parameter`, a member that fitted() reads, to
+  // the mean of what is likely; returns the spread.
+  double pooled(double& parameter, bool takeoff, const Usual& usual) {
     std::vector<double> losses(pooled_steps, 0.0);
     const auto value = [&](std::size_t i) { return usual.greatest * static_cast<double>(i) / (pooled_steps - 1); };
     for (std::size_t f = 0; f < flights_.size(); ++f) {
@@ -221,7 +218,7 @@ class Finder {
       sum_squares += w * value(i) * value(i);
     }
     parameter = sum / weight;
-    return {parameter, std::sqrt(std::max(0.0, sum_squares / weight - parameter * parameter))};
+    return std::sqrt(std::max(0.0, sum_squares / weight - parameter * parameter));
   }
 
   [[nodiscard]] std::optional<Instant> event(std::size_t flight, bool takeoff) const {
@@ -245,9 +242,7 @@ class Finder {
     const double gap_s = std::abs(seen_[side.air].time_s - seen_[side.ground].time_s);
     if (gap_s > 3.5 * step_s_) return std::nullopt;  // hidden
     const double off_px = std::max(1.0, off_floor_cm * px_per_cm_);
-    double top_px = 0;
-    for (std::size_t i = f.first; i <= f.last; ++i) top_px = std::max(top_px, seen_[i].up_px);
-    const double sure_px = std::min(surely_off_cm * px_per_cm_, 0.6 * top_px);
+    const double sure_px = std::min(surely_off_cm * px_per_cm_, 0.6 * top_px(seen_, f));
     std::size_t sure = side.air;
     while (takeoff && sure < f.last && seen_[sure].up_px < sure_px) ++sure;
     while (!takeoff && sure > f.first && seen_[sure].up_px < sure_px) --sure;

@@ -2,11 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <map>
+#include <numbers>
 #include <string>
 #include <vector>
 
+#include "base/rounded.h"
 #include "hop/keep_beat.h"
 #include "hop/list_hops.h"
 #include "hop/recoil.h"
@@ -16,13 +17,7 @@
 namespace risetrace::hop {
 namespace {
 
-constexpr double pi = 3.14159265358979323846;
-
-std::string number(double value, int digits) {
-  char text[32];
-  std::snprintf(text, sizeof text, "%.*f", digits, value);
-  return text;
-}
+using std::numbers::pi;
 
 void add_recoil(Hop& hop, const std::optional<double>& mass_kg) {
   if (!hop.flight_ms || !(*hop.flight_ms > 0)) return;
@@ -106,7 +101,7 @@ void note_uncounted(const Contacts& contacts, HopSet& set) {
     const bool odd_flight = hop.standing == Standing::steady && !hop.counted && hop.takeoff_s && hop.flight_ms;
     if (hop.standing != Standing::no_hop && !odd_flight) continue;
     set.notes.push_back({doubtful[hop.touchdown_s] ? "landing-doubtful" : "not-a-hop",
-                         "The landing at " + number(hop.touchdown_s, 2) + " s is not counted: " + hop.why_not + ".",
+                         "The landing at " + rounded(hop.touchdown_s, 2) + " s is not counted: " + hop.why_not + ".",
                          hop.touchdown_s});
   }
 }
@@ -137,7 +132,7 @@ void note_stiffness(HopSet& set, const model::HopProtocol& protocol) {
   }
   if (slow) {
     set.notes.push_back({"stiffness-slow-rate",
-                         "Some or all hops are slower than " + number(protocol.stiffness_flag_under_per_min, 0) +
+                         "Some or all hops are slower than " + rounded(protocol.stiffness_flag_under_per_min, 0) +
                              " per minute, where legs are not like a spring: take their stiffness with care.",
                          std::nullopt});
   }

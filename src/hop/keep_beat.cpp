@@ -2,23 +2,18 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
+#include <numbers>
 #include <string>
 
+#include "base/rounded.h"
 #include "math/circular.h"
 #include "math/statistics.h"
 
 namespace risetrace::hop {
 namespace {
 
-constexpr double pi = 3.14159265358979323846;
+using std::numbers::pi;
 constexpr double same_tempo_pct = 2.0;  // a beat heard so close to the one asked for is that one
-
-std::string number(double value, int digits = 0) {
-  char text[32];
-  std::snprintf(text, sizeof text, "%.*f", digits, value);
-  return text;
-}
 
 // The landings that judge a step: steady, and the beat no longer new to the runner.
 std::vector<const Hop*> judging(const std::vector<Hop>& hops, const beat::BeatStep& step,
@@ -62,7 +57,7 @@ Step judge_step(const std::vector<Hop>& hops, const beat::BeatStep& beat, const 
 }
 
 void note_step(const Step& step, const model::HopProtocol& protocol, Notes& notes) {
-  const std::string at = "In the step at " + number(step.beat_bpm) + " beats per minute ";
+  const std::string at = "In the step at " + rounded(step.beat_bpm, 0) + " beats per minute ";
   if (step.hops < protocol.least_hops) {
     notes.push_back(
         {"step-few-hops",
@@ -90,12 +85,12 @@ void sum_up(KeptBeat& kept) {
   std::optional<double> first_s;
   for (const Step& step : kept.steps) {
     if (step.kept || step.beat_bpm <= *kept.lowest_kept_bpm) continue;
-    which += (which.empty() ? "" : ", ") + number(step.beat_bpm);
+    which += (which.empty() ? "" : ", ") + rounded(step.beat_bpm, 0);
     if (!first_s) first_s = step.from_s;
   }
   if (which.empty()) return;
   kept.notes.push_back({"higher-beat-not-kept",
-                        "The lowest beat kept is " + number(*kept.lowest_kept_bpm) +
+                        "The lowest beat kept is " + rounded(*kept.lowest_kept_bpm, 0) +
                             " per minute, but a higher one was not kept: " + which + ".",
                         first_s});
 }
@@ -106,8 +101,8 @@ void note_asked(const std::vector<beat::BeatStep>& heard, double asked_bpm, Note
   });
   if (among) return;
   notes.push_back({"beat-heard-differs",
-                   "A beat of " + number(asked_bpm) + " per minute was asked for, but " + number(heard.front().bpm) +
-                       (heard.size() > 1 ? " and others were" : " was") +
+                   "A beat of " + rounded(asked_bpm, 0) + " per minute was asked for, but " +
+                       rounded(heard.front().bpm, 0) + (heard.size() > 1 ? " and others were" : " was") +
                        " heard; the hops are judged against what was heard.",
                    heard.front().from_s});
 }
@@ -153,7 +148,7 @@ KeptBeat keep_beat(const std::vector<Hop>& hops, const beat::Beats& beats, std::
   if (steps.empty() && asked_bpm) {
     steps.push_back({*asked_bpm, 0, 0, end_s, 0, 0});
     kept.notes.push_back({"beat-not-heard",
-                          why_no_beat(beats).second + ". The hops are judged against the " + number(*asked_bpm) +
+                          why_no_beat(beats).second + ". The hops are judged against the " + rounded(*asked_bpm, 0) +
                               " per minute asked for; where in the beat they fell is not known.",
                           std::nullopt});
   }

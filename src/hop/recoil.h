@@ -3,8 +3,6 @@
 
 namespace risetrace::hop {
 
-inline constexpr double gravity_mps2 = 9.80665;  // standard gravity, CGPM 1901
-
 // The rise of the body's centre from take-off to the top of a flight that lands as it left: g t^2 / 8.
 double flight_height_m(double flight_s);
 

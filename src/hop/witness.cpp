@@ -10,7 +10,6 @@
 namespace risetrace::hop {
 namespace {
 
-constexpr double least_swing_cm = 1.5;
 constexpr double heel_u_s = 0.015;  // ours: how far the fastest fall may lie from the landing
 constexpr double usual_noise_px = 0.1;
 
@@ -37,7 +36,7 @@ sole::Clearance clearance_of_forefoot(const sticker::Track& forefoot) {
 Contacts contacts_of_heel(const sticker::Track& heel, double px_per_cm) {
   Contacts out;
   out.times_known = false;
-  sole::CycleFinder cycles(least_swing_cm * px_per_cm);
+  sole::CycleFinder cycles(sole::least_swing_cm * px_per_cm);
   std::optional<double> top_s;
   double fastest = 0;
   Contact landing;

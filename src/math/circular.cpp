@@ -3,11 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numbers>
 
 namespace risetrace::math {
 namespace {
 
-constexpr double pi = 3.14159265358979323846;
+using std::numbers::pi;
 constexpr int greatest_exact_n = 20;
 
 // ::j0 and ::j1 are POSIX's Bessel functions; std::cyl_bessel_j takes a hundred times as long at large arguments.

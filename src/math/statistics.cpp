@@ -15,6 +15,12 @@ double median(std::vector<double> values) {
   return (*middle + *std::max_element(values.begin(), middle)) / 2;
 }
 
+double upper_median(std::vector<double>& values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
 double mean(const std::vector<double>& values) {
   if (values.empty()) return std::numeric_limits<double>::quiet_NaN();
   return std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());

@@ -2,8 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <string>
+
+#include "base/rounded.h"
 
 namespace risetrace::measure {
 namespace {
@@ -15,12 +16,6 @@ constexpr double small_sticker_px = 4.0;
 constexpr double noted_tilt_deg = 8.0;
 constexpr double shortest_rep_s = 0.65;  // 92 a minute, three times the beat's; hops come at 100 and more. Ours
 constexpr double strange_pace = 2.5;     // so many times slower, or faster, than the beat
-
-std::string rounded(double value, int digits) {
-  char text[32];
-  std::snprintf(text, sizeof text, "%.*f", digits, value);
-  return text;
-}
 
 struct Gap {
   double from_s = 0.0;

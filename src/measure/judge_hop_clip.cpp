@@ -2,9 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <vector>
 
+#include "base/rounded.h"
 #include "hop/find_contacts.h"
 #include "math/statistics.h"
 
@@ -16,12 +16,6 @@ namespace {
 constexpr double least_gravity = 0.55;
 constexpr double greatest_gravity = 1.8;
 constexpr double least_frame_rate_hz = 55.0;  // under it contacts are a few frames long
-
-std::string rounded(double value, int digits) {
-  char text[32];
-  std::snprintf(text, sizeof text, "%.*f", digits, value);
-  return text;
-}
 
 std::vector<double> flights_ms(const hop::Contacts& contacts) {
   std::vector<double> flights;

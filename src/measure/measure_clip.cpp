@@ -4,11 +4,12 @@
 #include <cmath>
 #include <future>
 
+#include "base/gravity.h"
 #include "math/statistics.h"
+#include "measure/heel_path.h"
 #include "measure/judge.h"
 #include "measure/measure_hops.h"
 #include "measure/stage_clock.h"
-#include "path/build_path.h"
 #include "raise/find_reps.h"
 #include "raise/on_beat.h"
 
@@ -32,16 +33,7 @@ Outcome read_through(clip::ClipReader& reader, scale::ScaleFinder& card, sticker
 }
 
 path::Path path_of(const Measurement& m) {
-  path::PathBuilder builder(m.scale, {m.asked.protocol.smooth_cutoff_hz, m.clip.frame_rate_hz});
-  path::Path path;
-  const auto append = [&](std::vector<path::PathSample> more) {
-    path.samples.insert(path.samples.end(), more.begin(), more.end());
-  };
-  // After it was seen for the last time there is nothing to bridge to.
-  const auto& samples = m.track.samples;
-  const auto end = std::find_if(samples.rbegin(), samples.rend(), [](const auto& s) { return s.seen; }).base();
-  for (auto sample = samples.begin(); sample != end; ++sample) append(builder.push(*sample));
-  append(builder.finish());
+  path::Path path = heel_path(m, m.asked.protocol.smooth_cutoff_hz);
   std::vector<double> residuals;
   for (const path::PathSample& s : path.samples) {
     if (s.seen) residuals.push_back(s.up_raw_cm - s.up_cm);
@@ -86,7 +78,6 @@ Outcome judge_raises(Measurement& m) {
   add_height_uncertainty(m);
   follow_heard_beat(m);
   if (m.asked.mass_kg && m.raises->total_height_cm) {
-    constexpr double gravity_m_s2 = 9.80665;  // CGPM 1901
     m.work_j = *m.asked.mass_kg * gravity_m_s2 * *m.raises->total_height_cm / 100;
   }
   return Done{};

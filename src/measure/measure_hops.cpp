@@ -2,18 +2,18 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <future>
 
+#include "base/rounded.h"
 #include "beat/hear_beat.h"
 #include "clip/read_sound.h"
 #include "hop/find_contacts.h"
 #include "hop/judge_hops.h"
 #include "hop/witness.h"
+#include "measure/heel_path.h"
 #include "measure/judge_hop_clip.h"
 #include "measure/read_hops.h"
 #include "measure/stage_clock.h"
-#include "path/build_path.h"
 
 namespace risetrace::measure {
 namespace {
@@ -47,12 +47,6 @@ void find_contacts_of(Measurement& m, double px_per_cm_about) {
   m.contacts = by_heel;
 }
 
-std::string rounded(double value, int digits) {
-  char text[32];
-  std::snprintf(text, sizeof text, "%.*f", digits, value);
-  return text;
-}
-
 constexpr const char* for_raises = "film hops, or give --test heel-raise if these are heel raises";
 
 // Landings were seen, but what is said of most is why they are no hop's, and none counts. (The last is seldom known to
@@ -80,23 +74,12 @@ Notes notes_of_beat(const beat::Beats& beats, const hop::HopSet& hops) {
   return notes;
 }
 
-path::Path heel_path(const Measurement& m) {
-  path::PathBuilder builder(m.scale, {path_cutoff_hz, m.clip.frame_rate_hz});
-  path::Path path;
-  const auto append = [&](std::vector<path::PathSample> more) {
-    path.samples.insert(path.samples.end(), more.begin(), more.end());
-  };
-  for (const sticker::TrackSample& s : m.track.samples) append(builder.push(s));
-  append(builder.finish());
-  return path;
-}
-
 Outcome judge(Measurement& m, const MeasureOptions& options, double px_per_cm_about) {
   find_contacts_of(m, px_per_cm_about);
   if (m.contacts.contacts.empty()) {
     return Error{Fault::no_hop, "the heel rose and fell, but the shoe never left the floor", for_raises};
   }
-  if (m.scale.cm_from_px) m.path = heel_path(m);
+  if (m.scale.cm_from_px) m.path = heel_path(m, path_cutoff_hz);
   const ClockVerdict clock = judge_clock(m, options.hop_protocol);
   hop::HopQuestion question;
   question.asked_bpm = m.asked.beat_bpm;

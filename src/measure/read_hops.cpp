@@ -12,7 +12,6 @@ namespace {
 
 constexpr double usual_sticker_radius_cm = 1.0;  // where no card tells the scale
 constexpr int tops_to_know = 2;                  // flights after which the foot is known well enough
-constexpr double least_swing_cm = 1.5;
 constexpr std::int64_t least_frames = 15;
 
 std::optional<Point> seen_at(std::span<const sticker::TrackSample> samples, std::int64_t frame) {
@@ -62,7 +61,7 @@ class Scout {
     started_ = true;
     px_per_cm_ = std::max(2.0, tracker_.heel_radius_px().value_or(10) / usual_sticker_radius_cm);
     if (const auto scale = card_.finish(); scale && scale->px_per_cm) px_per_cm_ = *scale->px_per_cm;
-    cycles_.emplace(least_swing_cm * px_per_cm_);
+    cycles_.emplace(sole::least_swing_cm * px_per_cm_);
     // The rows under the heel's lowest place so far: there is nothing but the foot.
     Point low{0, 0};
     for (const sticker::TrackSample& s : tracker_.heel()) {

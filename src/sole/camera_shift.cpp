@@ -5,6 +5,8 @@
 #include <opencv2/imgproc.hpp>
 #include <optional>
 
+#include "math/statistics.h"
+
 namespace risetrace::sole {
 namespace {
 
@@ -104,12 +106,6 @@ std::optional<Point> shift_of(const Patch& patch, const clip::Frame& frame, Poin
   return shift;
 }
 
-double median_of(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
 }  // namespace
 
 struct CameraShift::Inside {
@@ -177,7 +173,9 @@ Point CameraShift::push(const clip::Frame& frame) {
   }
   in.agreeing = 0;
   if (xs.size() < least_agreeing) return in.last;
-  const Point middle{median_of(xs), median_of(ys)};
+  std::vector<double> ordered_x = xs;  // the pairs below stay together
+  std::vector<double> ordered_y = ys;
+  const Point middle{math::upper_median(ordered_x), math::upper_median(ordered_y)};
   for (std::size_t i = 0; i < xs.size(); ++i) {
     if (std::hypot(xs[i] - middle.x, ys[i] - middle.y) < agree_px) ++in.agreeing;
   }

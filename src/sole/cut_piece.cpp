@@ -3,6 +3,7 @@
 #include <cmath>
 #include <iterator>
 
+#include "math/statistics.h"
 #include "sole/shoe_piece.h"
 
 namespace risetrace::sole {
@@ -85,12 +86,6 @@ double guessed_row(const std::vector<SharpStep>& steps, Guess guess) {
   return std::nan("");
 }
 
-double middle_of(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
 // Each row replaced by the median of its neighbours, where at least half of them have one.
 std::vector<double> smoothed(const std::vector<double>& rows) {
   constexpr int reach = 5;
@@ -100,7 +95,7 @@ std::vector<double> smoothed(const std::vector<double>& rows) {
     for (int j = std::max(0, i - reach); j <= std::min<int>(static_cast<int>(rows.size()) - 1, i + reach); ++j) {
       if (!std::isnan(rows[static_cast<std::size_t>(j)])) near.push_back(rows[static_cast<std::size_t>(j)]);
     }
-    if (near.size() >= reach) out[static_cast<std::size_t>(i)] = middle_of(near);
+    if (near.size() >= reach) out[static_cast<std::size_t>(i)] = math::upper_median(near);
   }
   return out;
 }
@@ -230,14 +225,9 @@ int votes_of(const ShoePiece& piece, const Ground& ground, const std::vector<See
     if (!ground.standing.holds(x, y)) continue;
     const float standing = ground.standing.at(x, y);
     for (const SeenPiece& s : seen) {
-      const double c = std::cos(s.pose.turn_rad);
-      const double t = std::sin(s.pose.turn_rad);
-      const double dx = x - piece.pivot_px.x;
-      const double dy = y - piece.pivot_px.y;
-      const double at_x = piece.pivot_px.x + s.pose.right_px + c * dx - t * dy;
-      const double at_y = piece.pivot_px.y + s.pose.down_px + t * dx + c * dy;
-      const Sampled now = sample(*s.strip, at_x, at_y);
-      const Sampled empty = sample(ground.empty, at_x, at_y);
+      const Point gone = place_of(piece, s.pose, {static_cast<double>(x), static_cast<double>(y)});
+      const Sampled now = sample(*s.strip, gone.x, gone.y);
+      const Sampled empty = sample(ground.empty, gone.x, gone.y);
       if (!now.inside || !empty.inside || !(std::abs(standing - empty.grey) > telling_grey)) continue;
       votes += std::abs(now.grey - standing) < std::abs(now.grey - empty.grey) ? 1 : -1;
     }
@@ -326,14 +316,17 @@ bool goes_along(const ShoePiece& upper, const ShoePiece& lower, const Ground& gr
   return votes > 0;
 }
 
-double clearance_px(const ShoePiece& piece, const Pose& pose) {
+Point place_of(const ShoePiece& piece, const Pose& pose, Point standing_px) {
   const double c = std::cos(pose.turn_rad);
   const double s = std::sin(pose.turn_rad);
+  const double dx = standing_px.x - piece.pivot_px.x;
+  const double dy = standing_px.y - piece.pivot_px.y;
+  return {piece.pivot_px.x + pose.right_px + c * dx - s * dy, piece.pivot_px.y + pose.down_px + s * dx + c * dy};
+}
+
+double clearance_px(const ShoePiece& piece, const Pose& pose) {
   double lowest = -1e9;
-  for (const Point& p : piece.edge_px) {
-    lowest =
-        std::max(lowest, piece.pivot_px.y + pose.down_px + s * (p.x - piece.pivot_px.x) + c * (p.y - piece.pivot_px.y));
-  }
+  for (const Point& p : piece.edge_px) lowest = std::max(lowest, place_of(piece, pose, p).y);
   return piece.floor_row_px - lowest;
 }
 

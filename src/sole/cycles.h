@@ -6,6 +6,9 @@
 
 namespace risetrace::sole {
 
+// Of the heel between the ground and the top of a hop; sways of a standing person stay under it. Ours.
+inline constexpr double least_swing_cm = 1.5;
+
 struct Turn {
   bool high = false;  // the top of a flight; else the lowest place of a contact
   double time_s = 0.0;

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "math/statistics.h"
 #include "sole/shoe_piece.h"
 
 namespace risetrace::sole {
@@ -86,12 +87,6 @@ struct Solved {
   double loss = 1.0;
 };
 
-double median_abs(std::vector<double>& values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
 std::optional<Solved> solve(const Scene& scene, const Pose& start) {
   Solved solved;
   solved.p << start.right_px, start.down_px, start.turn_rad, 1, usual_shade;
@@ -111,7 +106,7 @@ std::optional<Solved> solve(const Scene& scene, const Pose& start) {
       if (looks[i].inside) sizes.push_back(std::abs(looks[i].residual));
     }
     if (static_cast<double>(sizes.size()) < least_seen * static_cast<double>(looks.size())) return std::nullopt;
-    solved.spread = std::max({1.0, 1.4826 * median_abs(sizes), first_spread * std::pow(0.5, round)});
+    solved.spread = std::max({1.0, 1.4826 * math::upper_median(sizes), first_spread * std::pow(0.5, round)});
     // The prior counts against residuals in units of their own spread.
     normal = Normal::Zero();
     normal.diagonal() = prior;

@@ -19,9 +19,8 @@ constexpr double still_s = 0.03;        // frames so near the middle of a contac
 constexpr double floating_s = 0.025;    // and so near the top of a flight, the floor without it
 constexpr std::size_t most_frames = 7;  // of each
 constexpr double greatest_rise_cm = 15.0;  // of a hop's clearance
-constexpr double least_swing_cm = 1.5;
-constexpr double heel_slack_cm = 0.8;  // the sole rises by no more than the heel, give or take
-constexpr double sink_cm = 1.2;        // into a soft floor
+constexpr double heel_slack_cm = 0.8;      // the sole rises by no more than the heel, give or take
+constexpr double sink_cm = 1.2;            // into a soft floor
 constexpr double most_turn_rad = 1.0;
 constexpr std::size_t most_settled = 3;  // of the starts, the likeliest
 constexpr double worst_misfit = 0.5;
@@ -53,12 +52,9 @@ struct CutPiece {
 // The same places for a piece that turns about another pivot.
 std::vector<SeenPiece> at_pivot(std::vector<SeenPiece> seen, const ShoePiece& from, const ShoePiece& to) {
   for (SeenPiece& s : seen) {
-    const double c = std::cos(s.pose.turn_rad);
-    const double t = std::sin(s.pose.turn_rad);
-    const double dx = to.pivot_px.x - from.pivot_px.x;
-    const double dy = to.pivot_px.y - from.pivot_px.y;
-    s.pose.right_px += c * dx - t * dy - dx;
-    s.pose.down_px += t * dx + c * dy - dy;
+    const Point gone = place_of(from, s.pose, to.pivot_px);
+    s.pose.right_px = gone.x - to.pivot_px.x;
+    s.pose.down_px = gone.y - to.pivot_px.y;
   }
   return seen;
 }

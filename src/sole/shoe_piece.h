@@ -95,6 +95,9 @@ bool goes_along(const ShoePiece& upper, const ShoePiece& lower, const Ground& gr
 std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& ground,
                                         const std::vector<SeenPiece>& seen);
 
+// Where a point of the standing shoe has gone.
+Point place_of(const ShoePiece& piece, const Pose& pose, Point standing_px);
+
 // Of the lowest point of the piece's edge above the row where it stands.
 double clearance_px(const ShoePiece& piece, const Pose& pose);
 

@@ -14,7 +14,6 @@ namespace {
 constexpr std::uint64_t purpose_form = 8;
 constexpr double pi = std::numbers::pi;
 constexpr double rad_per_deg = pi / 180.0;
-constexpr double g_cm_s2 = gravity_m_s2 * 100.0;
 constexpr double step_s = 0.00025;
 // Standing up into the first hop, and coming to rest after the last.
 constexpr double crouch_s = 0.40;
@@ -51,13 +50,13 @@ double held(double slope, double rise, double length) {
 
 double soft_s(const HopForm& form, double flight_s) { return std::min(form.leave_soft_s, flight_s / 6); }
 
-double lift_cm(double flight_s, double t) { return g_cm_s2 * t * (flight_s - t) / 2; }
+double lift_cm(double flight_s, double t) { return gravity_cm_s2 * t * (flight_s - t) / 2; }
 
 // The foot goes on stretching for a moment after take-off: the lowest point falls behind the body and catches up.
 double clearance_cm(const HopForm& form, double flight_s, double t) {
   const double soft = soft_s(form, flight_s);
   if (soft <= 0) return lift_cm(flight_s, t);
-  const double speed = g_cm_s2 * flight_s / 2;
+  const double speed = gravity_cm_s2 * flight_s / 2;
   return lift_cm(flight_s, t) - speed * soft * (1 - std::exp(-t / soft)) * (1 - smooth(t / flight_s));
 }
 
@@ -146,8 +145,8 @@ void Shaper::find_grounds() {
     const double after_s = last ? 0.0 : plan_.landings()[i].flight_s;
     const double place_cm = first ? 0.0 : plan_.landings()[i - 1].place_cm;
     ground.landing.place_cm = ground.takeoff.place_cm = place_cm;
-    ground.landing.speed = g_cm_s2 * before_s / 2;
-    ground.takeoff.speed = g_cm_s2 * after_s / 2;
+    ground.landing.speed = gravity_cm_s2 * before_s / 2;
+    ground.takeoff.speed = gravity_cm_s2 * after_s / 2;
     ground.length_s = first  ? crouch_s
                       : last ? settle_s
                              : plan_.landings()[i - 1].takeoff_s - plan_.landings()[i - 1].touchdown_s;
@@ -201,8 +200,8 @@ void Shaper::find_heel(Ground& ground, double flight_before_s) {
 // with the mean of the flights before and after, in which g flight / 2 is the speed.
 void Shaper::find_knee(Ground& ground) const {
   const double length = ground.length_s;
-  const double flight = (ground.landing.speed + ground.takeoff.speed) / g_cm_s2;
-  const double shorter_cm = g_cm_s2 * length * ((flight + length) / (2 * pi) - length / 8);
+  const double flight = (ground.landing.speed + ground.takeoff.speed) / gravity_cm_s2;
+  const double shorter_cm = gravity_cm_s2 * length * ((flight + length) / (2 * pi) - length / 8);
   const double by_ankle_cm = ankle_share * (ground.landing.heel_cm - ground.lowest_cm);
   const double leg_cm = solver_.leg_length_cm(knee_at_landing_rad) - std::max(0.0, shorter_cm - by_ankle_cm);
   ground.knee_rad = std::min(deepest_knee_rad, solver_.knee_for_length_rad(std::max(1.0, leg_cm)));

@@ -4,11 +4,10 @@
 #include <limits>
 #include <vector>
 
+#include "base/gravity.h"
 #include "synth/scene.h"
 
 namespace risetrace::synth {
-
-inline constexpr double gravity_m_s2 = 9.80665;  // CGPM 1901
 
 struct BeatClick {
   double time_s = 0.0;  // of filming, in picture time

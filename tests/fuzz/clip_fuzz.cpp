@@ -1,8 +1,5 @@
 // Any bytes at all as a clip: opening and reading must end, in frames or in a named fault, and every frame handed out
 // must be readable from corner to corner.
-#include <sys/mman.h>
-#include <unistd.h>
-
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
@@ -10,6 +7,7 @@
 #include <string>
 
 #include "clip/read_clip.h"
+#include "fuzz/memory_file.h"
 
 namespace {
 
@@ -57,11 +55,6 @@ void read_some(const std::string& path) {
 }  // namespace
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
-  const int descriptor = memfd_create("clip", MFD_CLOEXEC);  // a plain file to the reader, but never on a disk
-  if (descriptor < 0) return 0;
-  if (write(descriptor, data, size) == static_cast<ssize_t>(size)) {
-    read_some("/proc/self/fd/" + std::to_string(descriptor));
-  }
-  close(descriptor);
+  risetrace::fuzz::as_file(data, size, [](const std::string& path) { read_some(path); });
   return 0;
 }

@@ -1,8 +1,5 @@
 // Any bytes at all as a clip with sound: opening and listening must end, in pieces or in a named fault, and the pieces
 // must be finite and follow one another.
-#include <sys/mman.h>
-#include <unistd.h>
-
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
@@ -10,6 +7,7 @@
 #include <string>
 
 #include "clip/read_sound.h"
+#include "fuzz/memory_file.h"
 
 namespace {
 
@@ -39,11 +37,6 @@ void hear_some(const std::string& path) {
 }  // namespace
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
-  const int descriptor = memfd_create("clip", MFD_CLOEXEC);  // a plain file to the reader, but never on a disk
-  if (descriptor < 0) return 0;
-  if (write(descriptor, data, size) == static_cast<ssize_t>(size)) {
-    hear_some("/proc/self/fd/" + std::to_string(descriptor));
-  }
-  close(descriptor);
+  risetrace::fuzz::as_file(data, size, [](const std::string& path) { hear_some(path); });
   return 0;
 }

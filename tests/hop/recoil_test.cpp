@@ -7,6 +7,8 @@
 
 #include <cmath>
 
+#include "base/gravity.h"
+
 namespace risetrace::hop {
 namespace {
 
@@ -42,10 +44,10 @@ struct Landing {
 // The same mass, integrated: Runge-Kutta of fourth order from touchdown until the spring is back at its length.
 Landing integrate(double mass_kg, double stiffness, double flight_s) {
   constexpr double h = 1e-5;
-  const auto acceleration = [&](double x) { return gravity_mps2 - stiffness / mass_kg * x; };  // x: sunk, downwards
+  const auto acceleration = [&](double x) { return gravity_m_s2 - stiffness / mass_kg * x; };  // x: sunk, downwards
   Landing out;
   double x = 0;
-  double v = gravity_mps2 * flight_s / 2;
+  double v = gravity_m_s2 * flight_s / 2;
   for (int step = 0; step < 200000; ++step) {
     const double k1x = v, k1v = acceleration(x);
     const double k2x = v + h / 2 * k1v, k2v = acceleration(x + h / 2 * k1x);

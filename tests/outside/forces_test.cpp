@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/gravity.h"
 #include "force_plate.h"
 #include "hop/judge_hops.h"
 #include "hop/recoil.h"
@@ -104,8 +105,8 @@ TEST_F(RecordedJump, HeightByFlightAndByImpulse) {
   ASSERT_GT(weight_n, 300);
   double impulse_ns = 0;
   for (std::size_t i = from; record_.time_s[i] < takeoff_s; ++i) impulse_ns += (record_.force_n[i] - weight_n) * step_s;
-  const double speed_mps = impulse_ns / (weight_n / hop::gravity_mps2);
-  const double by_impulse_m = speed_mps * speed_mps / (2 * hop::gravity_mps2);
+  const double speed_mps = impulse_ns / (weight_n / gravity_m_s2);
+  const double by_impulse_m = speed_mps * speed_mps / (2 * gravity_m_s2);
   RecordProperty("by_flight_cm", std::to_string(100 * by_flight_m));
   RecordProperty("by_impulse_cm", std::to_string(100 * by_impulse_m));
   RecordProperty("weight_n", std::to_string(weight_n));

@@ -10,6 +10,7 @@
 #include "clip/read_clip.h"
 #include "report/made_frames.h"
 #include "report/overlay.h"
+#include "report/pixel.h"
 #include "report/sample_hops.h"
 
 namespace risetrace::report {
@@ -17,11 +18,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-struct Rgb {
-  int red = 0;
-  int green = 0;
-  int blue = 0;
-};
+using test::Rgb;
 
 bool greenish(const Rgb& pixel) { return pixel.green > 235 && pixel.red < 180 && pixel.blue < 180; }
 bool orange(const Rgb& pixel) { return pixel.red > 220 && pixel.green < 200 && pixel.blue < 120; }
@@ -40,17 +37,7 @@ class HopsDrawn : public testing::Test {
     cairo_surface_flush(cairo_get_target(canvas_->ink().context()));
     unit_ = std::min(canvas_->width(), canvas_->height()) / 100.0;
   }
-  [[nodiscard]] Rgb at(double x, double y) const {
-    cairo_surface_t* surface = cairo_get_target(canvas_->ink().context());
-    std::uint32_t pixel = 0;
-    std::memcpy(&pixel,
-                cairo_image_surface_get_data(surface) +
-                    static_cast<std::ptrdiff_t>(y) * cairo_image_surface_get_stride(surface) +
-                    4 * static_cast<std::ptrdiff_t>(x),
-                4);
-    return {static_cast<int>(pixel >> 16U & 0xffU), static_cast<int>(pixel >> 8U & 0xffU),
-            static_cast<int>(pixel & 0xffU)};
-  }
+  [[nodiscard]] Rgb at(double x, double y) const { return test::colour_at(*canvas_, x, y); }
   // Share of the pixels along the row below the shoe, between the stickers, for which `is` holds.
   template <typename Is>
   double below_the_shoe(const measure::Measurement& m, std::int64_t number, Is is) const {

@@ -37,22 +37,8 @@ bool overlap(const WordBox& a, const WordBox& b) {
          b.y0 + inset(b) < a.y1 - inset(a);
 }
 
-class HopReport : public testing::Test {
+class HopReport : public test::PdfTest {
  protected:
-  void SetUp() override {
-    if (!test::has_poppler()) GTEST_SKIP() << "poppler's tools are not installed";
-    file_ = fs::temp_directory_path() / ("hops-" + std::to_string(::getpid()) + ".pdf");
-  }
-  void TearDown() override { fs::remove(file_); }
-
-  [[nodiscard]] std::string tool(const std::string& command) const {
-    return test::output_of(command + " '" + file_.string() + "'", file_);
-  }
-  [[nodiscard]] std::string words() const {
-    std::string text = test::output_of("pdftotext '" + file_.string() + "' -", file_);
-    std::replace(text.begin(), text.end(), '\n', ' ');
-    return text;
-  }
   [[nodiscard]] std::vector<WordBox> boxes() const {
     const std::string text = test::output_of("pdftotext -bbox '" + file_.string() + "' -", file_);
     std::vector<WordBox> out;
@@ -71,8 +57,6 @@ class HopReport : public testing::Test {
     const auto wrote = write_report(file_, m, "0.1.0", "2026-03-14");
     ASSERT_TRUE(wrote) << sentence(wrote.error());
   }
-
-  fs::path file_;
 };
 
 TEST_F(HopReport, IsOnePageOnWhichNoWordsMeetForAnyNumberOfHops) {

@@ -5,6 +5,7 @@
 
 #include <sstream>
 
+#include "report/lines.h"
 #include "report/sample_hops.h"
 #include "report/summary.h"
 #include "report/words.h"
@@ -12,20 +13,10 @@
 namespace risetrace::report {
 namespace {
 
+using test::code_points;
+using test::lines_of;
 using testing::HasSubstr;
 using testing::Not;
-
-std::vector<std::string> lines_of(const std::string& text) {
-  std::vector<std::string> lines;
-  std::istringstream in(text);
-  for (std::string line; std::getline(in, line);) lines.push_back(line);
-  return lines;
-}
-
-std::size_t code_points(const std::string& text) {
-  return static_cast<std::size_t>(
-      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xc0U) != 0x80U; }));
-}
 
 // Lines joined, blanks single: what is said, wherever it is wrapped.
 std::string flat(const std::string& text) {

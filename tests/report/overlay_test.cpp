@@ -11,6 +11,7 @@
 #include "clip/read_clip.h"
 #include "report/made_frames.h"
 #include "report/overlay_drawing.h"
+#include "report/pixel.h"
 #include "report/sample_measurement.h"
 
 namespace risetrace::report {
@@ -18,22 +19,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
-struct Rgb {
-  int red = 0;
-  int green = 0;
-  int blue = 0;
-};
-
-Rgb at(const PictureCanvas& canvas, double x, double y) {
-  cairo_surface_t* surface = cairo_get_target(canvas.ink().context());
-  cairo_surface_flush(surface);
-  const unsigned char* row =
-      cairo_image_surface_get_data(surface) + static_cast<std::ptrdiff_t>(y) * cairo_image_surface_get_stride(surface);
-  std::uint32_t pixel = 0;
-  std::memcpy(&pixel, row + 4 * static_cast<std::ptrdiff_t>(x), 4);
-  return {static_cast<int>(pixel >> 16U & 0xffU), static_cast<int>(pixel >> 8U & 0xffU),
-          static_cast<int>(pixel & 0xffU)};
-}
+using test::colour_at;
+using test::Rgb;
 
 TEST(PictureCanvas, StandsUprightInEveryOrientationAndDepth) {
   for (int turns = 0; turns < 4; ++turns) {
@@ -47,13 +34,13 @@ TEST(PictureCanvas, StandsUprightInEveryOrientationAndDepth) {
         ASSERT_EQ(canvas.height(), 720);
         ASSERT_TRUE(canvas.load(frame));
         const Point heel = canvas.from_upright({101, 203});
-        const Rgb disc = at(canvas, heel.x, heel.y);
+        const Rgb disc = colour_at(canvas, heel.x, heel.y);
         EXPECT_GT(disc.green, 235);
-        EXPECT_LT(at(canvas, heel.x + 18, heel.y).green, 30);  // the ring
-        EXPECT_LT(at(canvas, heel.x, heel.y - 18).green, 30);
-        const Rgb wall = at(canvas, 350, 300);
+        EXPECT_LT(colour_at(canvas, heel.x + 18, heel.y).green, 30);  // the ring
+        EXPECT_LT(colour_at(canvas, heel.x, heel.y - 18).green, 30);
+        const Rgb wall = colour_at(canvas, 350, 300);
         EXPECT_NEAR(wall.red, wall.blue, 6);
-        const Rgb floor = at(canvas, 350, 600);
+        const Rgb floor = colour_at(canvas, 350, 600);
         EXPECT_GT(floor.red, floor.blue + 60);  // Cr above, Cb below the middle: orange
       }
     }
@@ -67,7 +54,7 @@ TEST(PictureCanvas, GreyFramesStayGreyAndSizesStayEvenAndBounded) {
   EXPECT_EQ(canvas.height(), 1280);
   EXPECT_EQ(canvas.width() % 2, 0);
   ASSERT_TRUE(canvas.load(large));
-  const Rgb wall = at(canvas, 600, 100);
+  const Rgb wall = colour_at(canvas, 600, 100);
   EXPECT_EQ(wall.red, wall.green);
   EXPECT_EQ(wall.red, wall.blue);
 }
@@ -90,7 +77,7 @@ class DrawnUpon : public testing::Test {
     int bright = 0;
     for (int i = 0; i < 360; ++i) {
       const double angle = i * std::numbers::pi / 180;
-      const Rgb pixel = at(*canvas_, centre.x + radius * std::cos(angle), centre.y + radius * std::sin(angle));
+      const Rgb pixel = colour_at(*canvas_, centre.x + radius * std::cos(angle), centre.y + radius * std::sin(angle));
       if (pixel.blue > 200) ++bright;
     }
     return bright / 360.0;
@@ -115,7 +102,7 @@ TEST_F(DrawnUpon, TheBannerComesAtTheSetsEndAndStays) {
   const measure::Measurement m = test::sample_measurement();
   const double end_s = m.raises->set_end.t_s;
   const auto banner_is_there = [&] {
-    const Rgb stripe = at(*canvas_, 3.5 * 7.2, 41 * 7.2);
+    const Rgb stripe = colour_at(*canvas_, 3.5 * 7.2, 41 * 7.2);
     return stripe.red > 220 && stripe.green < 200 && stripe.blue < 120;
   };
   draw(m, end_s - 0.1);
@@ -132,7 +119,7 @@ TEST_F(DrawnUpon, ALowRepIsMarkedOnceItsPeakHasPassed) {
     int found = 0;
     for (int y = 24; y < 230; ++y) {
       for (int x = 24; x < 290; ++x) {
-        const Rgb pixel = at(*canvas_, x, y);
+        const Rgb pixel = colour_at(*canvas_, x, y);
         if (pixel.red > 220 && pixel.blue < 110) ++found;
       }
     }
@@ -148,7 +135,7 @@ TEST_F(DrawnUpon, WithoutAScaleOnlyTheStickerAndTheStrip) {
   const measure::Measurement m = test::sample_without_scale();
   draw(m, 5.0);
   EXPECT_GT(ring_share(m.track.radius_px * 720.0 / 1080.0 * 1.9), 0.95);
-  EXPECT_GT(at(*canvas_, 60, 60).red, 140);  // no panel over the wall
+  EXPECT_GT(colour_at(*canvas_, 60, 60).red, 140);  // no panel over the wall
 }
 
 class OverlayFile : public testing::Test {

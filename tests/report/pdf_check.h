@@ -1,6 +1,10 @@
 // Looks at a PDF page as a picture, with poppler's tools where they are installed.
 #pragma once
 
+#include <gtest/gtest.h>
+#include <unistd.h>
+
+#include <algorithm>
 #include <cstdint>
 #include <cstdlib>
 #include <filesystem>
@@ -56,5 +60,27 @@ inline std::string bytes_of(const std::filesystem::path& file) {
   std::ifstream in(file, std::ios::binary);
   return {std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
 }
+
+// A test that writes a PDF and reads it with poppler's tools; skipped where they are not installed.
+class PdfTest : public testing::Test {
+ protected:
+  void SetUp() override {
+    if (!has_poppler()) GTEST_SKIP() << "poppler's tools are not installed";
+    file_ = std::filesystem::temp_directory_path() / ("page-" + std::to_string(::getpid()) + ".pdf");
+  }
+  void TearDown() override { std::filesystem::remove(file_); }
+
+  [[nodiscard]] std::string tool(const std::string& command) const {
+    return output_of(command + " '" + file_.string() + "'", file_);
+  }
+  // The page's words in reading order, line ends as spaces.
+  [[nodiscard]] std::string words() const {
+    std::string text = output_of("pdftotext '" + file_.string() + "' -", file_);
+    std::replace(text.begin(), text.end(), '\n', ' ');
+    return text;
+  }
+
+  std::filesystem::path file_;
+};
 
 }  // namespace risetrace::test

@@ -19,26 +19,7 @@ using testing::ContainsRegex;
 using testing::HasSubstr;
 using testing::Not;
 
-class ReportPdf : public testing::Test {
- protected:
-  void SetUp() override {
-    if (!test::has_poppler()) GTEST_SKIP() << "poppler's tools are not installed";
-    file_ = fs::temp_directory_path() / ("report-" + std::to_string(::getpid()) + ".pdf");
-  }
-  void TearDown() override { fs::remove(file_); }
-
-  [[nodiscard]] std::string tool(const std::string& command) const {
-    return test::output_of(command + " '" + file_.string() + "'", file_);
-  }
-  // The page's words in reading order, line ends as spaces.
-  [[nodiscard]] std::string words() const {
-    std::string text = test::output_of("pdftotext '" + file_.string() + "' -", file_);
-    std::replace(text.begin(), text.end(), '\n', ' ');
-    return text;
-  }
-
-  fs::path file_;
-};
+class ReportPdf : public test::PdfTest {};
 
 TEST_F(ReportPdf, IsOneA4PageForAnyNumberOfReps) {
   for (const int reps : {6, 12, 45, 70, 150}) {

@@ -7,26 +7,17 @@
 
 #include <sstream>
 
+#include "report/lines.h"
 #include "report/sample_measurement.h"
 #include "report/words.h"
 
 namespace risetrace::report {
 namespace {
 
+using test::code_points;
+using test::lines_of;
 using testing::HasSubstr;
 using testing::Not;
-
-std::vector<std::string> lines_of(const std::string& text) {
-  std::vector<std::string> lines;
-  std::istringstream in(text);
-  for (std::string line; std::getline(in, line);) lines.push_back(line);
-  return lines;
-}
-
-std::size_t code_points(const std::string& text) {
-  return static_cast<std::size_t>(
-      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xc0U) != 0x80U; }));
-}
 
 TEST(Summary, SaysWhatMatters) {
   const measure::Measurement m = test::sample_measurement();

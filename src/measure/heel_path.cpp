@@ -1,0 +1,23 @@
+#include "measure/heel_path.h"
+
+#include <algorithm>
+
+#include "path/build_path.h"
+
+namespace risetrace::measure {
+
+path::Path heel_path(const Measurement& m, double cutoff_hz) {
+  path::PathBuilder builder(m.scale, {cutoff_hz, m.clip.frame_rate_hz});
+  path::Path path;
+  const auto append = [&](std::vector<path::PathSample> more) {
+    path.samples.insert(path.samples.end(), more.begin(), more.end());
+  };
+  // After it was seen for the last time there is nothing to bridge to.
+  const auto& samples = m.track.samples;
+  const auto end = std::find_if(samples.rbegin(), samples.rend(), [](const auto& s) { return s.seen; }).base();
+  for (auto sample = samples.begin(); sample != end; ++sample) append(builder.push(*sample));
+  append(builder.finish());
+  return path;
+}
+
+}  // namespace risetrace::measure
