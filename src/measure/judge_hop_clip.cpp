@@ -92,8 +92,8 @@ void add_hop_notes(Measurement& m) {
   if (!m.scale.px_per_cm && !stated && m.contacts.times_known) {
     note("clock-not-checked",
          "Without a scale the fall of the foot cannot be held against gravity, so slow motion that does not say so "
-         "would "
-         "go unnoticed: if the clip may be slow motion, give the filming rate with --capture-fps.");
+         "would go "
+         "unnoticed: if the clip may be slow motion, give the filming rate with --capture-fps.");
   }
   const bool clock_doubted = std::any_of(m.notes.begin(), m.notes.end(), [](const Note& said) {
     return said.code == "clock-stretched" || said.code == "clock-doubtful";

@@ -25,10 +25,10 @@ constexpr double most_turn_rad = 1.0;
 constexpr std::size_t most_settled = 3;  // of the starts, the likeliest
 constexpr double worst_misfit = 0.5;
 constexpr double unchanged_misfit = 0.003;  // a fifth of a pixel adds more
-constexpr double surely_misfit = 0.05;
-constexpr double lies_cm = 0.1;
-constexpr double plainly_better = 0.85;
-constexpr double plain_misfit = 0.1;  // no other place needs to be tried
+constexpr double surely_misfit = 0.05;      // the shoe is plainly there ...
+constexpr double lies_cm = 0.1;             // ... and on the ground: it may be still in the next frame
+constexpr double plainly_better = 0.85;     // of the misfit where the shoe was going to be
+constexpr double plain_misfit = 0.1;        // no other place needs to be tried
 constexpr double back_turn_rad = 0.3;
 
 struct Kept {
@@ -253,7 +253,7 @@ void SoleFollower::Inside::walk(const Standing& standing, const PiecePair& piece
       const bool lies =
           fit->misfit < surely_misfit && clearance_px(piece.sharp, fit->pose) < lies_cm * options.px_per_cm;
       still = lies ? fit : std::nullopt;
-      still_looks = rough_misfit(piece.sharp, k->strip, standing.ground.empty, last);
+      if (lies) still_looks = rough_misfit(piece.sharp, k->strip, standing.ground.empty, last);
     } else if (++lost > 3) {
       return;
     }
