@@ -14,6 +14,8 @@ using Normal = Eigen::Matrix<double, parameters, parameters>;
 
 constexpr double model_px = 0.15;         // what the piece's own fit does not know of
 constexpr double model_share = 0.02;      // of the clearance: the foot turns while it moves
+// On the ground the clearance drifts by so much away from the event: the foot rolls over an edge that is not quite known.
+constexpr double drift_cm_s = 3.0;
 constexpr double bend_freedom_g = 0.5;    // the foot's own movement against the body's, as a part of gravity
 constexpr double free_bend_cm_s2 = 2000;  // where the scale is not known
 constexpr double give_freedom_cm = 0.5;
@@ -69,7 +71,8 @@ class Trial {
     std::vector<Weighed> points;
     for (const EventSample& s : samples_) {
       const double after = frame_.takeoff ? s.time_s - event_s : event_s - s.time_s;
-      const double spread = std::hypot(std::max(s.sigma_px, model_px), model_share * s.up_px);
+      const double drift_px = std::max(0.0, -after) * drift_cm_s * frame_.px_per_cm;
+      const double spread = std::hypot(std::max(s.sigma_px, model_px), model_share * s.up_px, drift_px);
       points.push_back({after, s.up_px, 1 / (spread * spread)});
     }
     Tried tried;

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
+#include <limits>
 
 #include "math/statistics.h"
 #include "sole/shoe_piece.h"
@@ -9,7 +10,7 @@
 namespace risetrace::sole {
 namespace {
 
-constexpr double ball_from_heel_cm = 16.0;  // sticker to where the sole no longer lifts with the heel
+constexpr double ball_from_heel_cm = 18.0;  // sticker to where the sole no longer lifts with the heel
 constexpr double tip_from_heel_cm = 27.0;   // no shoe reaches farther from its heel's sticker, give or take
 constexpr double ball_behind_sticker_cm = 2.5;
 constexpr double tip_from_forefoot_cm = 10.0;
@@ -216,23 +217,80 @@ std::optional<ShoePiece> piece_above(const std::vector<Point>& edge_px, const Cu
 
 bool same_edge(const ShoePiece& a, const ShoePiece& b) { return std::abs(a.floor_row_px - b.floor_row_px) < 1.5; }
 
-// Pixels of a column that move with the piece, less those that show the floor behind where the piece has gone.
-int votes_of(const ShoePiece& piece, const Ground& ground, const std::vector<SeenPiece>& seen, int x, int from_y,
-             int to_y) {
+// How much more a pixel of the standing picture looks like itself than like the floor behind where it has gone with the
+// piece: -1 .. 1 a sighting, summed. Empty: nowhere do the two tell from each other.
+std::optional<double> goes_with(const ShoePiece& piece, const Ground& ground, const std::vector<SeenPiece>& seen, int x,
+                                int y) {
   constexpr float telling_grey = 8;
-  int votes = 0;
-  for (int y = from_y; y < to_y; ++y) {
-    if (!ground.standing.holds(x, y)) continue;
-    const float standing = ground.standing.at(x, y);
-    for (const SeenPiece& s : seen) {
-      const Point gone = place_of(piece, s.pose, {static_cast<double>(x), static_cast<double>(y)});
+  if (!ground.standing.holds(x, y)) return std::nullopt;
+  const float standing = ground.standing.at(x, y);
+  std::optional<double> sum;
+  for (const SeenPiece& s : seen) {
+    const Point gone = place_of(piece, s.pose, {static_cast<double>(x), static_cast<double>(y)});
+    const Sampled now = sample(*s.strip, gone.x, gone.y);
+    const Sampled empty = sample(ground.empty, gone.x, gone.y);
+    if (!now.inside || !empty.inside || !(std::abs(standing - empty.grey) > telling_grey)) continue;
+    sum = sum.value_or(0) +
+          std::clamp((std::abs(now.grey - empty.grey) - std::abs(now.grey - standing)) / telling_grey, -1.0F, 1.0F);
+  }
+  return sum;
+}
+
+// The edge of a column between its rows: how far down the shoe covers the floor behind it, in the air, where no shadow
+// is near. `edge` is known to a pixel or so. Empty: nowhere do the two tell from each other.
+std::optional<double> covered_to(const ShoePiece& piece, const Ground& ground, const std::vector<SeenPiece>& seen,
+                                 Point edge) {
+  constexpr int rows = 5;
+  constexpr float telling_grey = 15;
+  const int x = static_cast<int>(edge.x);
+  const int all_shoe = static_cast<int>(std::lround(edge.y)) - 2;
+  if (!ground.standing.holds(x, all_shoe)) return std::nullopt;
+  const float shoe = ground.standing.at(x, all_shoe);
+  double sum = 0;
+  double weights = 0;
+  for (const SeenPiece& s : seen) {
+    double covered = 0;
+    float least = 1000;
+    for (int y = all_shoe + 1; y <= all_shoe + rows; ++y) {
+      const Point gone = place_of(piece, s.pose, {edge.x, static_cast<double>(y)});
       const Sampled now = sample(*s.strip, gone.x, gone.y);
       const Sampled empty = sample(ground.empty, gone.x, gone.y);
-      if (!now.inside || !empty.inside || !(std::abs(standing - empty.grey) > telling_grey)) continue;
-      votes += std::abs(now.grey - standing) < std::abs(now.grey - empty.grey) ? 1 : -1;
+      const float contrast = now.inside && empty.inside ? std::abs(shoe - empty.grey) : 0;
+      least = std::min(least, std::isnan(contrast) ? 0 : contrast);
+      if (least < telling_grey) break;
+      covered += (now.grey - empty.grey) / (shoe - empty.grey);
     }
+    if (least < telling_grey) continue;
+    sum += least * least * covered;
+    weights += least * least;
   }
-  return votes;
+  if (weights <= 0) return std::nullopt;
+  return all_shoe + 0.5 + std::clamp(sum / weights, 0.5, 4.0);
+}
+
+// Each row replaced by that of a straight line through the columns about it.
+std::vector<Point> straightened(const std::vector<Point>& edge) {
+  constexpr double reach = 4;
+  std::vector<Point> out;
+  for (const Point& here : edge) {
+    double n = 0;
+    double sx = 0;
+    double sy = 0;
+    double sxx = 0;
+    double sxy = 0;
+    for (const Point& p : edge) {
+      const double dx = p.x - here.x;
+      if (std::abs(dx) > reach) continue;
+      n += 1;
+      sx += dx;
+      sy += p.y;
+      sxx += dx * dx;
+      sxy += dx * p.y;
+    }
+    const double spread = n * sxx - sx * sx;
+    out.push_back({here.x, spread > 0 ? (sxx * sy - sx * sxy) / spread : here.y});
+  }
+  return out;
 }
 
 }  // namespace
@@ -277,43 +335,54 @@ std::vector<PiecePair> cut_pieces(const Ground& ground, const Ground& soft, cons
 
 std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& ground,
                                         const std::vector<SeenPiece>& seen) {
-  constexpr int rows = 3;
+  constexpr int least_told = 8;
   constexpr int reach = 12;  // a toe that curls up lies so far above its shadow's edge
-  std::vector<std::vector<int>> votes;
+  std::vector<std::vector<std::optional<double>>> goes;
   for (const Point& p : piece.edge_px) {
-    votes.emplace_back();
+    goes.emplace_back();
     for (int up = 0; up < reach; ++up) {
-      const int row = static_cast<int>(p.y) - 1 - up;
-      votes.back().push_back(votes_of(piece, ground, seen, static_cast<int>(p.x), row - rows, row));
+      const int row = static_cast<int>(std::lround(p.y)) - 1 - up;
+      goes.back().push_back(goes_with(piece, ground, seen, static_cast<int>(p.x), row));
     }
   }
-  // A column is judged with its neighbours; what is left may have no holes at its ends. Where the rows just above the
-  // edge stay behind, it is a shadow's under a toe that curls up, and the shoe's lies higher.
+  // A column is judged with its neighbours: above the edge its pixels go along, below it they stay behind, and the row
+  // at which that changes best is the edge. Where none goes along there is no shoe; where nothing tells, all stays.
   std::vector<Point> edge;
-  for (std::size_t i = 0; i < votes.size(); ++i) {
-    for (int up = 0; up < reach; ++up) {
-      int sum = 0;
-      for (std::size_t j = i < 2 ? 0 : i - 2; j <= std::min(votes.size() - 1, i + 2); ++j) {
-        sum += votes[j][static_cast<std::size_t>(up)];
+  for (std::size_t i = 0; i < goes.size(); ++i) {
+    double above = 0;
+    double best = 0;
+    int best_up = reach;
+    int told = 0;
+    for (int up = reach - 1; up >= 0; --up) {
+      for (std::size_t j = i < 2 ? 0 : i - 2; j <= std::min(goes.size() - 1, i + 2); ++j) {
+        const std::optional<double>& goes_here = goes[j][static_cast<std::size_t>(up)];
+        above += goes_here.value_or(0);
+        told += goes_here ? 1 : 0;
       }
-      if (sum <= 0) continue;
-      edge.push_back({piece.edge_px[i].x, piece.edge_px[i].y - up});
-      break;
+      if (above <= best) continue;
+      best = above;
+      best_up = up;
     }
+    if (best_up == reach && told >= least_told) continue;
+    const Point& p = piece.edge_px[i];
+    if (told < least_told) best_up = 0;
+    const Point rough{p.x, best_up == 0 ? p.y : p.y - best_up - 0.5};
+    edge.push_back({p.x, covered_to(piece, ground, seen, rough).value_or(rough.y)});
   }
-  return edge;
+  return straightened(edge);
 }
 
 bool goes_along(const ShoePiece& upper, const ShoePiece& lower, const Ground& ground,
                 const std::vector<SeenPiece>& seen) {
-  int votes = 0;
+  double sum = 0;
   for (const Point& low : lower.edge_px) {
     const auto high = std::find_if(upper.edge_px.begin(), upper.edge_px.end(), [&](Point p) { return p.x == low.x; });
     if (high == upper.edge_px.end()) continue;
-    votes += votes_of(upper, ground, seen, static_cast<int>(low.x), static_cast<int>(high->y) + 2,
-                      static_cast<int>(std::ceil(low.y)) - 1);
+    for (int y = static_cast<int>(high->y) + 2; y < static_cast<int>(std::ceil(low.y)) - 1; ++y) {
+      sum += goes_with(upper, ground, seen, static_cast<int>(low.x), y).value_or(0);
+    }
   }
-  return votes > 0;
+  return sum > 0;
 }
 
 Point place_of(const ShoePiece& piece, const Pose& pose, Point standing_px) {
@@ -322,6 +391,33 @@ Point place_of(const ShoePiece& piece, const Pose& pose, Point standing_px) {
   const double dx = standing_px.x - piece.pivot_px.x;
   const double dy = standing_px.y - piece.pivot_px.y;
   return {piece.pivot_px.x + pose.right_px + c * dx - s * dy, piece.pivot_px.y + pose.down_px + s * dx + c * dy};
+}
+
+void hide_shoe(Plate& plate, const ShoePiece& piece, const Pose& pose, double forward, double margin_px) {
+  std::vector<double> lowest(static_cast<std::size_t>(plate.box.width), std::nan(""));
+  const int ends[] = {0, plate.box.width};
+  for (const Point& p : piece.edge_px) {
+    const Point gone = place_of(piece, pose, p);
+    const int column = static_cast<int>(std::lround(gone.x)) - plate.box.x0;
+    // A column's neighbours with it, for a turned edge leaves gaps; behind the piece there is more of the shoe.
+    const bool rear = &p == (forward > 0 ? &piece.edge_px.front() : &piece.edge_px.back());
+    const int from = rear && forward > 0 ? ends[0] : std::max(0, column - 1);
+    const int to = rear && forward < 0 ? ends[1] : std::min(plate.box.width, column + 2);
+    for (int x = from; x < to; ++x) {
+      double& row = lowest[static_cast<std::size_t>(x)];
+      if (!(row >= gone.y)) row = gone.y;
+    }
+  }
+  for (int x = 0; x < plate.box.width; ++x) {
+    const double row = lowest[static_cast<std::size_t>(x)];
+    if (std::isnan(row)) continue;
+    const int end = std::clamp(static_cast<int>(row + margin_px) - plate.box.y0, 0, plate.box.height);
+    for (int y = 0; y < end; ++y) {
+      plate
+          .grey[static_cast<std::size_t>(y) * static_cast<std::size_t>(plate.box.width) + static_cast<std::size_t>(x)] =
+          std::numeric_limits<float>::quiet_NaN();
+    }
+  }
 }
 
 double clearance_px(const ShoePiece& piece, const Pose& pose) {

@@ -13,7 +13,7 @@
 namespace risetrace::sole {
 namespace {
 
-constexpr double keep_s = 1.0;
+constexpr double keep_s = 1.2;
 constexpr double half_cycle_s = 0.4;    // a contact's middle is looked for no farther than this from the flight's top
 constexpr double still_s = 0.03;        // frames so near the middle of a contact show the shoe standing
 constexpr double floating_s = 0.025;    // and so near the top of a flight, the floor without it
@@ -23,6 +23,8 @@ constexpr double heel_slack_cm = 0.8;      // the sole rises by no more than the
 constexpr double sink_cm = 1.2;            // into a soft floor
 constexpr double most_turn_rad = 1.0;
 constexpr std::size_t most_settled = 3;  // of the starts, the likeliest
+constexpr double surely_up_cm = 0.4;     // off the ground, whatever the fit is worth
+constexpr double hanging_cm = 0.15;      // about the top of a flight the shoe moves by so much
 constexpr double worst_misfit = 0.5;
 constexpr double unchanged_misfit = 0.003;  // a fifth of a pixel adds more
 constexpr double surely_misfit = 0.05;      // the shoe is plainly there ...
@@ -68,7 +70,10 @@ struct SoleFollower::Inside {
   [[nodiscard]] Box strip_box(Point heel_px) const;
   [[nodiscard]] const Kept* lowest_heel(double from_s, double to_s) const;
   [[nodiscard]] std::vector<const Strip*> near(double time_s, double reach_s) const;
-  void on_top(const Turn& top);
+  void on_turn(const Turn& turn);
+  void settle_top(std::optional<double> low_after_s);
+  [[nodiscard]] double middle_above(double heel_top_s) const;
+  void on_top(double top_s);
   void landing(double top_s, double until_s, std::optional<double> next_top_s);
   void leaving(double top_s, std::optional<double> last_top_s);
   void follow(const Kept& middle, double from_s, double to_s, std::optional<double> top_before,
@@ -85,8 +90,10 @@ struct SoleFollower::Inside {
                                              const std::vector<Pose>& known) const;
   [[nodiscard]] std::vector<SeenPiece> seen_in_air(const Standing& standing, const PiecePair& piece,
                                                    double top_s) const;
-  [[nodiscard]] std::optional<PiecePair> true_piece(const Standing& standing, const PieceCutting& cutting,
-                                                    double from_s, double to_s) const;
+  [[nodiscard]] Standing without_flying_shoe(const Standing& standing, const PiecePair& piece,
+                                             const std::vector<double>& tops_s) const;
+  [[nodiscard]] std::optional<PiecePair> true_piece(Standing& standing, const PieceCutting& cutting,
+                                                    const std::vector<double>& tops_s) const;
   [[nodiscard]] std::vector<const Kept*> between(double from_s, double to_s) const;
   // Of the heel above where it was in the middle of the contact; as high as may be where it was not seen.
   [[nodiscard]] double rise_px(const Standing& standing, const Kept& k) const {
@@ -99,6 +106,8 @@ struct SoleFollower::Inside {
   CameraShift shift;
   CycleFinder cycles;
   std::deque<Kept> kept;
+  std::optional<double> heel_top_s;  // waits for the contact after it
+  std::optional<double> last_low_s;
   std::optional<double> last_top_s;
   bool landed = true;  // the contact after the last top has been followed back to its touchdown
   std::map<std::int64_t, ClearanceSample> found;
@@ -276,28 +285,49 @@ std::vector<SeenPiece> SoleFollower::Inside::seen_in_air(const Standing& standin
       if (nearest == nullptr || off < std::abs(rise_px(standing, *nearest) - share * greatest)) nearest = k;
     }
     if (nearest == nullptr) continue;
-    if (const auto fit = find(standing, piece, *nearest, {})) seen.push_back({&nearest->strip, fit->pose});
+    const auto fit = find(standing, piece, *nearest, {});
+    if (fit && clearance_px(piece.sharp, fit->pose) > surely_up_cm * options.px_per_cm) {
+      seen.push_back({&nearest->strip, fit->pose});
+    }
   }
   return seen;
 }
 
+// At the tops of the flights the floor lies bare, but higher up the shoe itself hangs in the picture: what is behind it
+// there is not known.
+Standing SoleFollower::Inside::without_flying_shoe(const Standing& standing, const PiecePair& piece,
+                                                   const std::vector<double>& tops_s) const {
+  Standing clear = standing;
+  for (const double top_s : tops_s) {
+    const std::vector<const Kept*> about = between(top_s - floating_s, top_s + floating_s);
+    const auto nearest = std::min_element(about.begin(), about.end(), [&](const Kept* a, const Kept* b) {
+      return std::abs(a->strip.time_s - top_s) < std::abs(b->strip.time_s - top_s);
+    });
+    if (nearest == about.end()) continue;
+    const auto fit = find(standing, piece, **nearest, {});
+    if (fit) hide_shoe(clear.ground.empty, piece.sharp, fit->pose, options.forward, hanging_cm * options.px_per_cm);
+  }
+  clear.soft.empty = blurred(clear.ground.empty, soft_reach_px());
+  return clear;
+}
+
 // The highest edge is the shoe's or lies within it. What lies between it and the next lower one either goes with the
 // shoe when that is in the air, and then the lower edge is the shoe's, or stays behind as a shadow does. Columns that
-// stay behind are no shoe either.
-std::optional<PiecePair> SoleFollower::Inside::true_piece(const Standing& standing, const PieceCutting& cutting,
-                                                          double from_s, double to_s) const {
+// stay behind are no shoe either. `standing` is left with what is known of the floor once the shoe is.
+std::optional<PiecePair> SoleFollower::Inside::true_piece(Standing& standing, const PieceCutting& cutting,
+                                                          const std::vector<double>& tops_s) const {
   std::vector<PiecePair> pieces = cut_pieces(standing.ground, standing.soft, cutting);
   std::stable_sort(pieces.begin(), pieces.end(),
                    [](const auto& a, const auto& b) { return a.sharp.floor_row_px < b.sharp.floor_row_px; });
-  const double middle_s = standing.middle->strip.time_s;
   for (std::size_t i = 0; i < pieces.size(); ++i) {
+    const Standing clear = without_flying_shoe(standing, pieces[i], tops_s);
     std::vector<SeenPiece> seen;
-    for (const double top_s : {from_s, to_s}) {
-      if (top_s == middle_s) continue;
-      const std::vector<SeenPiece> some = seen_in_air(standing, pieces[i], top_s);
+    for (const double top_s : tops_s) {
+      const std::vector<SeenPiece> some = seen_in_air(clear, pieces[i], top_s);
       seen.insert(seen.end(), some.begin(), some.end());
     }
     if (seen.empty()) continue;
+    standing = clear;
     std::size_t best = i;
     while (best + 1 < pieces.size() && goes_along(pieces[i].sharp, pieces[best + 1].sharp, standing.ground, seen)) {
       ++best;
@@ -311,10 +341,13 @@ std::optional<PiecePair> SoleFollower::Inside::true_piece(const Standing& standi
 
 void SoleFollower::Inside::follow(const Kept& middle, double from_s, double to_s, std::optional<double> top_before,
                                   std::optional<double> top_after) {
-  std::vector<const Strip*> air;
+  std::vector<double> tops_s;
   for (const auto& top : {top_before, top_after}) {
-    if (!top) continue;
-    const std::vector<const Strip*> some = near(*top, floating_s);
+    if (top) tops_s.push_back(*top);
+  }
+  std::vector<const Strip*> air;
+  for (const double top_s : tops_s) {
+    const std::vector<const Strip*> some = near(top_s, floating_s);
     air.insert(air.end(), some.begin(), some.end());
   }
   const std::vector<const Strip*> ground = near(middle.strip.time_s, still_s);
@@ -332,7 +365,7 @@ void SoleFollower::Inside::follow(const Kept& middle, double from_s, double to_s
   const float noise_grey = noise.empty() ? 2.0F : static_cast<float>(math::robust_sd(noise) + 0.5);
   const PieceWhere where{*middle.heel_px, options.forward, options.px_per_cm, middle.forefoot_px};
   double right_px = 0;
-  if (auto piece = true_piece(standing, {where, noise_grey, soft_reach_px()}, from_s, to_s)) {
+  if (auto piece = true_piece(standing, {where, noise_grey, soft_reach_px()}, tops_s)) {
     last_piece = CutPiece{*std::move(piece), middle.heel_px->x};
   } else if (last_piece) {  // the same shoe as it stood before, wherever it has come down now
     right_px = middle.heel_px->x - last_piece->heel_x_px;
@@ -357,17 +390,60 @@ void SoleFollower::Inside::leaving(double top_s, std::optional<double> before_s)
   if (const Kept* middle = lowest_heel(from, top_s)) follow(*middle, middle->strip.time_s, top_s, before_s, top_s);
 }
 
-void SoleFollower::Inside::on_top(const Turn& top) {
-  const bool whole = last_top_s && top.time_s - *last_top_s <= 2 * half_cycle_s && !landed;
-  const Kept* middle = whole ? lowest_heel(*last_top_s, top.time_s) : nullptr;
-  if (middle != nullptr && middle->strip.time_s - *last_top_s <= half_cycle_s &&
-      top.time_s - middle->strip.time_s <= half_cycle_s) {
-    follow(*middle, *last_top_s, top.time_s, last_top_s, top.time_s);
-  } else {
-    if (last_top_s && !landed) landing(*last_top_s, top.time_s, std::nullopt);
-    leaving(top.time_s, last_top_s);
+// The heel is highest when it is drawn up most, which may be soon after take-off; the foot as a whole is highest midway
+// between two contacts. So a top waits for the contact after it.
+void SoleFollower::Inside::on_turn(const Turn& turn) {
+  if (turn.high) {
+    settle_top(std::nullopt);
+    heel_top_s = turn.time_s;
+    return;
   }
-  last_top_s = top.time_s;
+  settle_top(turn.time_s);
+  last_low_s = turn.time_s;
+}
+
+void SoleFollower::Inside::settle_top(std::optional<double> low_after_s) {
+  if (!heel_top_s) return;
+  double top_s = *heel_top_s;
+  heel_top_s.reset();
+  const bool between_contacts =
+      low_after_s && last_low_s && *low_after_s - top_s <= half_cycle_s && top_s - *last_low_s <= half_cycle_s;
+  on_top(between_contacts ? (*last_low_s + *low_after_s) / 2 : middle_above(top_s));
+}
+
+// Where a contact is missing on one side: midway between the heel's passing half of its height up and down.
+double SoleFollower::Inside::middle_above(double heel_top_s) const {
+  double highest = 1e9;
+  double lowest = -1e9;
+  const std::vector<const Kept*> about = between(heel_top_s - half_cycle_s, heel_top_s + half_cycle_s);
+  for (const Kept* k : about) {
+    if (!k->heel_px) continue;
+    highest = std::min(highest, k->heel_px->y);
+    lowest = std::max(lowest, k->heel_px->y);
+  }
+  double from_s = heel_top_s;
+  double to_s = heel_top_s;
+  for (const Kept* k : about) {
+    const double t = k->strip.time_s;
+    const bool low = k->heel_px && k->heel_px->y > (highest + lowest) / 2;
+    if (t <= heel_top_s) from_s = low ? heel_top_s : std::min(from_s, t);
+    if (t > heel_top_s && low) break;
+    if (t > heel_top_s) to_s = t;
+  }
+  return (from_s + to_s) / 2;
+}
+
+void SoleFollower::Inside::on_top(double top_s) {
+  const bool whole = last_top_s && top_s - *last_top_s <= 2 * half_cycle_s && !landed;
+  const Kept* middle = whole ? lowest_heel(*last_top_s, top_s) : nullptr;
+  if (middle != nullptr && middle->strip.time_s - *last_top_s <= half_cycle_s &&
+      top_s - middle->strip.time_s <= half_cycle_s) {
+    follow(*middle, *last_top_s, top_s, last_top_s, top_s);
+  } else {
+    if (last_top_s && !landed) landing(*last_top_s, top_s, std::nullopt);
+    leaving(top_s, last_top_s);
+  }
+  last_top_s = top_s;
   landed = false;
 }
 
@@ -390,7 +466,8 @@ void SoleFollower::push(const clip::Frame& frame, std::optional<Point> heel_px, 
   while (!in.kept.empty() && in.kept.front().strip.time_s < frame.time_s - keep_s) in.kept.pop_front();
   if (!in.kept.back().heel_px) return;
   const auto turn = in.cycles.push(frame.time_s, -in.kept.back().heel_px->y);
-  if (turn && turn->high) in.on_top(*turn);
+  if (turn) in.on_turn(*turn);
+  if (in.heel_top_s && frame.time_s > *in.heel_top_s + half_cycle_s) in.settle_top(std::nullopt);
   if (in.last_top_s && !in.landed && frame.time_s > *in.last_top_s + 2 * half_cycle_s) {
     in.landing(*in.last_top_s, frame.time_s, std::nullopt);
   }
@@ -398,6 +475,7 @@ void SoleFollower::push(const clip::Frame& frame, std::optional<Point> heel_px, 
 
 Clearance SoleFollower::finish() {
   Inside& in = *inside_;
+  in.settle_top(std::nullopt);
   if (in.last_top_s && !in.landed) in.landing(*in.last_top_s, 1e9, std::nullopt);
   Clearance clearance;
   for (const auto& [number, time_s] : in.frames) {

@@ -98,6 +98,10 @@ std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& gr
 // Where a point of the standing shoe has gone.
 Point place_of(const ShoePiece& piece, const Pose& pose, Point standing_px);
 
+// Takes out of a plate what a shoe in this place hides of it, from `margin_px` below its edge upwards; `forward` as in
+// PieceWhere.
+void hide_shoe(Plate& plate, const ShoePiece& piece, const Pose& pose, double forward, double margin_px);
+
 // Of the lowest point of the piece's edge above the row where it stands.
 double clearance_px(const ShoePiece& piece, const Pose& pose);
 

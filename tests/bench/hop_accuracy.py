@@ -29,6 +29,7 @@ FAR = {"other_foot": {"hops": True, "lag_s": 0.006}}
 SHADOW = {"light": {"shadow_strength": 0.85, "shadow_softness_cm": 0.3}}
 CLUTTER = {"background": {"kind": "clutter"}}
 SHAKE = {"camera": {"floor_shake_px": 2}}
+AT_ONCE = {"movement": {"hops": {"form": {"leave_soft_s": 0}}}}
 FOREFOOT = {"stickers": {"forefoot": {}}}
 
 
@@ -48,6 +49,7 @@ def at(fps, *changes):
 # name, hard or clean, what differs from BASE
 CONDITIONS = [
     *[(f"clean, {fps} fps", "clean", at(fps)) for fps in (240, 120, 60)],
+    *[(f"clean, leaves at once, {fps} fps", "clean", at(fps, AT_ONCE)) for fps in (240, 120, 60)],
     *[(f"clean, forefoot sticker, {fps} fps", "clean", at(fps, FOREFOOT)) for fps in (240, 120, 60)],
     ("clean, facing left, one leg, 120 fps", "clean", at(120, {"leg": {"facing": "left"}, "other_foot": {"held_up": True}})),
     ("clean, short contacts, 240 fps", "clean", at(240, {"movement": {"hops": {"rule": {"contact_s": 0.14, "flight_s": 0.26}}}})),
