@@ -1,16 +1,15 @@
 #include "clip/read_ahead.h"
 
 #include <algorithm>
-#include <condition_variable>
-#include <deque>
-#include <mutex>
 #include <thread>
 #include <utility>
+
+#include "base/hand_over.h"
 
 namespace risetrace::clip {
 namespace {
 
-constexpr std::size_t most_bytes = std::size_t{16} << 20;
+constexpr std::size_t most_bytes = std::size_t{10} << 20;
 constexpr std::size_t fewest_frames = 2;
 constexpr std::size_t most_frames = 12;
 
@@ -33,22 +32,14 @@ struct ReadAhead::Inside {
   Inside(const Inside&) = delete;
   Inside& operator=(const Inside&) = delete;
   ~Inside() {
-    {
-      const std::lock_guard lock(mutex);
-      stop = true;
-    }
-    room.notify_one();
+    ready.abandon();
     thread.join();
   }
 
   void read();
 
   ClipReader reader;  // the thread's alone
-  mutable std::mutex mutex;
-  std::condition_variable room;  // for another frame, or none is wanted any more
-  std::condition_variable some;  // frame is ready, or the end
-  std::deque<Read> ready;        // under the mutex, as is `stop`
-  bool stop = false;
+  HandOver<Read> ready;
   double share = 0.0;  // the caller's alone, as is all below
   ClipFacts facts;
   std::optional<Error> error;
@@ -61,14 +52,8 @@ void ReadAhead::Inside::read() {
     Read next{reader.next(), reader.share_read(), {}};
     const bool last = !next.frame || !*next.frame;
     if (last) next.facts = reader.facts();
-    const std::size_t most = last ? 0 : frames_held(**next.frame);
-    std::unique_lock lock(mutex);
-    room.wait(lock, [&] { return stop || last || ready.size() < most; });
-    if (stop) return;
-    ready.push_back(std::move(next));
-    lock.unlock();
-    some.notify_one();
-    if (last) return;
+    const std::size_t most = last ? most_frames + 1 : frames_held(**next.frame);
+    if (!ready.put(std::move(next), most) || last) return;
   }
 }
 
@@ -81,12 +66,7 @@ Result<std::optional<Frame>> ReadAhead::next() {
   Inside& in = *inside_;
   if (in.error) return *in.error;
   if (in.ended) return std::optional<Frame>{};
-  std::unique_lock lock(in.mutex);
-  in.some.wait(lock, [&] { return !in.ready.empty(); });
-  Inside::Read read = std::move(in.ready.front());
-  in.ready.pop_front();
-  lock.unlock();
-  in.room.notify_one();
+  Inside::Read read = *in.ready.take();  // an end or an error always comes
   in.share = read.share;
   if (!read.frame) {
     in.error = read.frame.error();

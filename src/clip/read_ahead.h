@@ -12,7 +12,7 @@
 namespace risetrace::clip {
 
 // The same frames in the same order as the reader it is made from. Frames wait decoded, not copied: as many as fill
-// 16 MB, from 2 to 12 of them. One caller. It may go at any time: the thread then stops after the frame in hand.
+// 10 MB, from 2 to 12 of them. One caller. It may go at any time: the thread then stops after the frame in hand.
 class ReadAhead {
  public:
   explicit ReadAhead(ClipReader reader);
