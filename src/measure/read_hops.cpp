@@ -55,7 +55,8 @@ class Scout {
   }
   [[nodiscard]] bool started() const { return started_; }
   [[nodiscard]] double px_per_cm() const { return px_per_cm_; }
-  [[nodiscard]] Point lowest_px() const { return lowest_px_; }
+  // Of the heel, in all that was seen.
+  [[nodiscard]] Point lowest_px() const { return lowest_px_.y > floor_px_.y ? lowest_px_ : floor_px_; }
 
  private:
   void start(const clip::Frame& frame) {

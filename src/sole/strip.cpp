@@ -53,15 +53,16 @@ void read_row(const Strip& strip, const Box& box, int y, std::vector<float>& row
   const int first = static_cast<int>(std::floor(x0));
   const auto down = static_cast<float>(y0 - line);
   const auto right = static_cast<float>(x0 - first);
-  const std::uint8_t* top = strip.grey.data() + static_cast<std::ptrdiff_t>(line) * strip.box.width + first;
+  const std::uint8_t* top = strip.grey.data() + static_cast<std::ptrdiff_t>(line) * strip.box.width;
   const std::uint8_t* low = top + strip.box.width;
   const int from = std::max(0, -first);
   const int to = std::min(box.width, strip.box.width - 1 - first);
   for (int i = from; i < to; ++i) {
-    const auto a = static_cast<float>(top[i]);
-    const auto c = static_cast<float>(low[i]);
-    const float above = a + right * (static_cast<float>(top[i + 1]) - a);
-    const float below = c + right * (static_cast<float>(low[i + 1]) - c);
+    const int at = first + i;
+    const auto a = static_cast<float>(top[at]);
+    const auto c = static_cast<float>(low[at]);
+    const float above = a + right * (static_cast<float>(top[at + 1]) - a);
+    const float below = c + right * (static_cast<float>(low[at + 1]) - c);
     row[static_cast<std::size_t>(i)] = above + down * (below - above);
   }
 }
