@@ -124,11 +124,12 @@ Patch upright_patch(const Frame& frame, Box box) {
   return patch;
 }
 
-GreyPicture upright_picture(const Frame& frame) {
-  GreyPicture picture{frame.width_px, frame.height_px, {}};
-  if (picture.width <= 0 || picture.height <= 0) return {};
+GreyPicture upright_grey(const Frame& frame, Box box) {
+  box = clipped(frame, box);
+  GreyPicture picture{box.width, box.height, {}};
+  if (picture.width <= 0 || picture.height <= 0) return picture;
   picture.grey.resize(static_cast<std::size_t>(picture.width) * static_cast<std::size_t>(picture.height));
-  const ByteWalk walk = byte_walk_of(frame, {0, 0, picture.width, picture.height});
+  const ByteWalk walk = byte_walk_of(frame, box);
   const int bits = frame.bits;
   if (bits > 8) {
     copy_tiled(walk, picture, [bits](const std::uint8_t* at) { return shallow(deep_sample(at), bits); });
@@ -142,6 +143,8 @@ GreyPicture upright_picture(const Frame& frame) {
   }
   return picture;
 }
+
+GreyPicture upright_picture(const Frame& frame) { return upright_grey(frame, {0, 0, frame.width_px, frame.height_px}); }
 
 Point stored_from_upright(const Frame& frame, Point upright_px) {
   const UprightWalk walk = walk_of(frame);

@@ -60,6 +60,8 @@ struct Frame {
 Box clipped(const Frame& frame, Box box);
 // `box` is clipped first. Works for every orientation and depth.
 Patch upright_patch(const Frame& frame, Box box);
+// The same in 8 bits, with no turn through floats.
+GreyPicture upright_grey(const Frame& frame, Box box);
 // Whole picture, upright, 8 bits.
 GreyPicture upright_picture(const Frame& frame);
 // A patch as an 8-bit picture of its own.

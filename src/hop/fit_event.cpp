@@ -3,6 +3,7 @@
 #include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
+#include <vector>
 
 namespace risetrace::hop {
 namespace {
@@ -22,9 +23,10 @@ constexpr double give_freedom_cm = 0.5;
 constexpr double huber = 2.0;
 
 struct Weighed {
-  double after_s = 0.0;  // into the air, positive
+  double time_s = 0.0;
   double up_px = 0.0;
   double weight = 0.0;
+  double root_weight = 0.0;
 };
 
 struct Tried {
@@ -57,42 +59,57 @@ Vector design(double after_s, const EventFrame& frame) {
   return sum / pieces;
 }
 
+// Of the samples on the ground the one next to the air.
+double last_on_ground_s(const std::vector<EventSample>& samples, bool takeoff) {
+  double last_s = takeoff ? -1e9 : 1e9;
+  for (const EventSample& s : samples) {
+    if (!s.in_air) last_s = takeoff ? std::max(last_s, s.time_s) : std::min(last_s, s.time_s);
+  }
+  return last_s;
+}
+
 class Trial {
  public:
-  Trial(const std::vector<EventSample>& samples, const EventFrame& frame) : samples_(samples), frame_(frame) {
+  Trial(const std::vector<EventSample>& samples, const EventFrame& frame) : frame_(frame) {
     const double gravity = frame.gravity_px_s2.value_or(0);
     wanted_ << 0, 0, -gravity, 0;
     const double bend_sd = frame.gravity_px_s2 ? bend_freedom_g * gravity : free_bend_cm_s2 * frame.px_per_cm;
     const double give_sd = give_freedom_cm * frame.px_per_cm;
     prior_ << 0, 0, 1 / (bend_sd * bend_sd), 1 / (give_sd * give_sd);
+    points_.reserve(samples.size());
+    const double last_s = last_on_ground_s(samples, frame.takeoff);
+    for (const EventSample& s : samples) {
+      const double drift_px = s.in_air ? 0.0 : drift_cm_s * frame.px_per_cm * std::abs(s.time_s - last_s);
+      const double spread = std::hypot(std::max(s.sigma_px, model_px), model_share * s.up_px, drift_px);
+      const double weight = 1 / (spread * spread);
+      points_.push_back({s.time_s, s.up_px, weight, std::sqrt(weight)});
+    }
+    rows_.resize(points_.size());
+    down_.resize(points_.size());
   }
 
-  [[nodiscard]] Tried at(double event_s) const {
-    std::vector<Weighed> points;
-    for (const EventSample& s : samples_) {
-      const double after = frame_.takeoff ? s.time_s - event_s : event_s - s.time_s;
-      const double drift_px = std::max(0.0, -after) * drift_cm_s * frame_.px_per_cm;
-      const double spread = std::hypot(std::max(s.sigma_px, model_px), model_share * s.up_px, drift_px);
-      points.push_back({after, s.up_px, 1 / (spread * spread)});
+  Tried at(double event_s) {
+    for (std::size_t i = 0; i < points_.size(); ++i) {
+      const double after_s = frame_.takeoff ? points_[i].time_s - event_s : event_s - points_[i].time_s;
+      rows_[i] = design(after_s, frame_);
     }
+    std::fill(down_.begin(), down_.end(), 1.0);
     Tried tried;
-    std::vector<double> down(points.size(), 1.0);
     for (int round = 0; round < 3; ++round) {
       Normal normal = prior_.asDiagonal();
       normal(speed, speed) += 1e-12;
       Vector right = prior_.cwiseProduct(wanted_);
-      for (std::size_t i = 0; i < points.size(); ++i) {
-        const Vector row = design(points[i].after_s, frame_);
-        normal += points[i].weight * down[i] * row * row.transpose();
-        right += points[i].weight * down[i] * points[i].up_px * row;
+      for (std::size_t i = 0; i < points_.size(); ++i) {
+        const Vector& row = rows_[i];
+        normal += points_[i].weight * down_[i] * row * row.transpose();
+        right += points_[i].weight * down_[i] * points_[i].up_px * row;
       }
       tried.p = normal.ldlt().solve(right);
       tried.loss = 0;
       tried.sum_squares = 0;
-      for (std::size_t i = 0; i < points.size(); ++i) {
-        const double z =
-            std::sqrt(points[i].weight) * std::abs(points[i].up_px - design(points[i].after_s, frame_).dot(tried.p));
-        down[i] = z > huber ? huber / z : 1;
+      for (std::size_t i = 0; i < points_.size(); ++i) {
+        const double z = points_[i].root_weight * std::abs(points_[i].up_px - rows_[i].dot(tried.p));
+        down_[i] = z > huber ? huber / z : 1;
         tried.loss += z > huber ? huber * (2 * z - huber) : z * z;
         tried.sum_squares += std::min(z * z, 9.0);
       }
@@ -103,14 +120,16 @@ class Trial {
   }
 
  private:
-  const std::vector<EventSample>& samples_;
   const EventFrame& frame_;
   Vector wanted_;
   Vector prior_;
+  std::vector<Weighed> points_;
+  std::vector<Vector> rows_;  // of the instant tried last, as is `down_`; kept for their memory
+  std::vector<double> down_;
 };
 
 // Half the width over which the loss grows by `by`.
-double half_width(const Trial& trial, double best_s, double best_loss, double by, double step_s) {
+double half_width(Trial& trial, double best_s, double best_loss, double by, double step_s) {
   double width = 0;
   for (const double side : {-1.0, 1.0}) {
     double low = 0;
@@ -133,7 +152,7 @@ double half_width(const Trial& trial, double best_s, double best_loss, double by
 std::optional<EventFit> fit_event(const std::vector<EventSample>& samples, const EventFrame& frame) {
   const auto flying = std::count_if(samples.begin(), samples.end(), [](const auto& s) { return s.in_air; });
   if (flying < 2 || flying == static_cast<std::ptrdiff_t>(samples.size())) return std::nullopt;
-  const Trial trial(samples, frame);
+  Trial trial(samples, frame);
   double best_s = frame.earliest_s;
   double best_loss = trial.at(best_s).loss;
   const double coarse = frame.step_s / 20;

@@ -5,6 +5,7 @@
 #include <future>
 
 #include "base/gravity.h"
+#include "clip/read_ahead.h"
 #include "math/statistics.h"
 #include "measure/heel_path.h"
 #include "measure/judge.h"
@@ -19,7 +20,7 @@ namespace {
 constexpr std::int64_t least_frames = 15;
 
 // Reads the clip once; every frame goes to the card and to the sticker.
-Outcome read_through(clip::ClipReader& reader, scale::ScaleFinder& card, sticker::StickerTracker& tracker,
+Outcome read_through(clip::ReadAhead& reader, scale::ScaleFinder& card, sticker::StickerTracker& tracker,
                      const Watcher& watcher) {
   while (true) {
     if (watcher.stop()) return Error{Fault::stopped, "interrupted from the keyboard", ""};
@@ -92,14 +93,15 @@ Result<Measurement> measure_clip(const std::string& path, const model::Cards& ca
   StageClock clock(m.stage_times);
   m.asked = options.asked;
   if (auto right = scale::check(options.scale); !right) return right.error();
-  Result<clip::ClipReader> reader = clip::ClipReader::open(path, options.read);
-  if (!reader) return reader.error();
+  Result<clip::ClipReader> opened = clip::ClipReader::open(path, options.read);
+  if (!opened) return opened.error();
+  clip::ReadAhead reader(*std::move(opened));
   auto sha256 = std::async(std::launch::async, clip::sha256_of_file, path);
   auto beats = std::async(std::launch::async, hear_beats, path, options.read.capture_fps);
   scale::ScaleFinder card(cards, options.scale);
   sticker::StickerTracker tracker(options.track);
-  const Outcome read = read_through(*reader, card, tracker, watcher);
-  m.clip = reader->facts();
+  const Outcome read = read_through(reader, card, tracker, watcher);
+  m.clip = reader.facts();
   clock.done("read and follow");
   if (!read) return read.error();
   if (m.clip.frames < least_frames) {

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "clip/read_ahead.h"
 #include "sole/cycles.h"
 #include "sole/facing.h"
 #include "sole/follow_sole.h"
@@ -40,9 +41,9 @@ class Scout {
       highest_px_ = *heel_px;
       flying_ = clip::upright_patch(frame, foot_box());
     }
-    const auto turn = cycles_->push(frame.time_s, -heel_px->y);
-    if (turn && turn->high) ++tops_;
-    return tops_ >= tops_to_know;
+    const bool topped = count_turn(frame.time_s, *heel_px);
+    shown_ = shown_ || topped || !tracker_.forefoot().empty();
+    return shown_ && tops_ >= tops_to_know;
   }
 
   [[nodiscard]] std::optional<double> forward() const {
@@ -54,7 +55,8 @@ class Scout {
   }
   [[nodiscard]] bool started() const { return started_; }
   [[nodiscard]] double px_per_cm() const { return px_per_cm_; }
-  [[nodiscard]] Point lowest_px() const { return lowest_px_; }
+  // Of the heel, in all that was seen.
+  [[nodiscard]] Point lowest_px() const { return lowest_px_.y > floor_px_.y ? lowest_px_ : floor_px_; }
 
  private:
   void start(const clip::Frame& frame) {
@@ -62,6 +64,9 @@ class Scout {
     px_per_cm_ = std::max(2.0, tracker_.heel_radius_px().value_or(10) / usual_sticker_radius_cm);
     if (const auto scale = card_.finish(); scale && scale->px_per_cm) px_per_cm_ = *scale->px_per_cm;
     cycles_.emplace(sole::least_swing_cm * px_per_cm_);
+    for (const sticker::TrackSample& s : tracker_.heel()) {  // what it did before it was told apart counts too
+      if (s.seen && s.frame < frame.number) count_turn(s.time_s, s.px);
+    }
     // The rows under the heel's lowest place so far: there is nothing but the foot.
     Point low{0, 0};
     for (const sticker::TrackSample& s : tracker_.heel()) {
@@ -69,6 +74,13 @@ class Scout {
     }
     floor_px_ = low;
     highest_px_ = {0, static_cast<double>(frame.height_px)};
+  }
+  // True where this sample makes the top of a flight certain.
+  bool count_turn(double time_s, Point heel_px) {
+    const auto turn = cycles_->push(time_s, -heel_px.y);
+    if (!turn || !turn->high) return false;
+    ++tops_;
+    return true;
   }
   [[nodiscard]] Box foot_box() const {
     constexpr double reach_cm = 30;
@@ -87,6 +99,7 @@ class Scout {
   Point highest_px_;
   double px_per_cm_ = 10.0;
   int tops_ = 0;
+  bool shown_ = false;  // the foot on the ground and in the air, or its forefoot's sticker: which way it points
   bool started_ = false;
 };
 
@@ -130,14 +143,15 @@ class HopReader {
   // Each frame from the first on, through card and stickers where they have not seen it, until `look` says enough.
   template <typename Look>
   Outcome each_frame(const Look& look) {
-    Result<clip::ClipReader> reader = clip::ClipReader::open(path_, options_.read);
-    if (!reader) return reader.error();
+    Result<clip::ClipReader> opened = clip::ClipReader::open(path_, options_.read);
+    if (!opened) return opened.error();
+    clip::ReadAhead reader(*std::move(opened));
     while (true) {
       if (watcher_.stop()) return Error{Fault::stopped, "interrupted from the keyboard", ""};
-      Result<std::optional<clip::Frame>> next = reader->next();
+      Result<std::optional<clip::Frame>> next = reader.next();
       if (!next) return next.error();
       if (!*next) {
-        reading_.clip = reader->facts();
+        reading_.clip = reader.facts();
         return Done{};
       }
       const clip::Frame& frame = **next;
@@ -146,7 +160,7 @@ class HopReader {
         card_.push(frame);
         if (const auto samples = tracker_.push(frame); !samples) return samples.error();
       }
-      if (look(frame, reader->share_read())) return Done{};
+      if (look(frame, reader.share_read())) return Done{};
     }
   }
 

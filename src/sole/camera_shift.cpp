@@ -124,22 +124,24 @@ void CameraShift::Inside::start(const clip::Frame& frame) {
   const clip::GreyPicture picture = clip::upright_picture(frame);
   if (picture.width < 8 * half || picture.height < 8 * half) return;
   const cv::Mat whole(picture.height, picture.width, CV_8U, const_cast<std::uint8_t*>(picture.grey.data()));
-  cv::Mat strength;
-  cv::cornerMinEigenVal(whole, strength, 2 * half + 1, 3);
+  const int margin = half + 2;
   const int around = half + 3;
-  strength(cv::Rect(avoid.x0 - around, avoid.y0 - around, avoid.width + 2 * around, avoid.height + 2 * around) &
-           cv::Rect(0, 0, picture.width, picture.height)) = 0;
+  const cv::Rect leg(avoid.x0 - around, avoid.y0 - around, avoid.width + 2 * around, avoid.height + 2 * around);
   std::vector<std::pair<double, cv::Point>> corners;
+  cv::Mat strength;
   for (int row = 0; row < grid_rows; ++row) {
+    const int y0 = std::max(margin, picture.height * row / grid_rows);
+    const int y1 = std::min(picture.height - margin, picture.height * (row + 1) / grid_rows);
+    // Band by band: the numbers behind a whole picture's corners take up as much room as the rest of the program.
+    const cv::Rect band(0, y0 - margin, picture.width, y1 - y0 + 2 * margin);
+    cv::cornerMinEigenVal(whole(band), strength, 2 * half + 1, 3);
+    strength((leg - band.tl()) & cv::Rect(0, 0, band.width, band.height)) = 0;
     for (int column = 0; column < grid_columns; ++column) {
-      const int margin = half + 2;
       const int x0 = std::max(margin, picture.width * column / grid_columns);
-      const int y0 = std::max(margin, picture.height * row / grid_rows);
       const int x1 = std::min(picture.width - margin, picture.width * (column + 1) / grid_columns);
-      const int y1 = std::min(picture.height - margin, picture.height * (row + 1) / grid_rows);
       double value = 0;
       cv::Point at;
-      cv::minMaxLoc(strength(cv::Rect(x0, y0, x1 - x0, y1 - y0)), nullptr, &value, nullptr, &at);
+      cv::minMaxLoc(strength(cv::Rect(x0, margin, x1 - x0, y1 - y0)), nullptr, &value, nullptr, &at);
       corners.emplace_back(value, cv::Point(x0 + at.x, y0 + at.y));
     }
   }

@@ -4,7 +4,9 @@
 #include <cmath>
 #include <deque>
 #include <map>
+#include <thread>
 
+#include "base/hand_over.h"
 #include "math/statistics.h"
 #include "sole/camera_shift.h"
 #include "sole/cycles.h"
@@ -32,6 +34,7 @@ constexpr double lies_cm = 0.1;             // ... and on the ground: it may be 
 constexpr double plainly_better = 0.85;     // of the misfit where the shoe was going to be
 constexpr double plain_misfit = 0.1;        // no other place needs to be tried
 constexpr double back_turn_rad = 0.3;
+constexpr std::size_t most_waiting = 48;  // strips that wait for the ones before to be followed
 
 struct Kept {
   Strip strip;
@@ -64,7 +67,20 @@ std::vector<SeenPiece> at_pivot(std::vector<SeenPiece> seen, const ShoePiece& fr
 }  // namespace
 
 struct SoleFollower::Inside {
-  explicit Inside(const SoleOptions& o) : options(o), shift(leg_box()), cycles(least_swing_cm * o.px_per_cm) {}
+  explicit Inside(const SoleOptions& o)
+      : options(o), shift(leg_box()), cycles(least_swing_cm * o.px_per_cm), thread([this] { take_all(); }) {}
+  Inside(const Inside&) = delete;
+  Inside& operator=(const Inside&) = delete;
+  ~Inside() {
+    waiting.abandon();
+    if (thread.joinable()) thread.join();
+  }
+
+  // In a thread of its own: following a contact takes as long as decoding a dozen frames, and neither waits then.
+  void take_all() {
+    while (auto k = waiting.take()) take(*std::move(k));
+  }
+  void take(Kept k);
 
   [[nodiscard]] Box leg_box() const;
   [[nodiscard]] Box strip_box(Point heel_px) const;
@@ -114,6 +130,8 @@ struct SoleFollower::Inside {
   std::vector<std::pair<std::int64_t, double>> frames;
   std::vector<double> floor_rows;
   std::optional<CutPiece> last_piece;
+  HandOver<Kept> waiting;
+  std::thread thread;  // last: it uses all above but `shift` and `frames`
 };
 
 Box SoleFollower::Inside::leg_box() const {
@@ -124,7 +142,7 @@ Box SoleFollower::Inside::leg_box() const {
 
 Box SoleFollower::Inside::strip_box(Point heel_px) const {
   const double ppc = options.px_per_cm;
-  const double back = heel_px.x - options.forward * 6 * ppc;
+  const double back = heel_px.x + options.forward * 2 * ppc;  // no piece begins so far back
   const double front = heel_px.x + options.forward * 32 * ppc;
   return {static_cast<int>(std::min(back, front)), static_cast<int>(options.heel_floor_px - 9 * ppc),
           static_cast<int>(std::abs(front - back)), static_cast<int>(20 * ppc)};
@@ -462,19 +480,24 @@ void SoleFollower::push(const clip::Frame& frame, std::optional<Point> heel_px, 
   const Point about = k.heel_px.value_or(Point{in.options.heel_column_px, in.options.heel_floor_px});
   k.strip = strip_of(frame, in.strip_box(about), shift);
   in.frames.emplace_back(frame.number, frame.time_s);
-  in.kept.push_back(std::move(k));
-  while (!in.kept.empty() && in.kept.front().strip.time_s < frame.time_s - keep_s) in.kept.pop_front();
-  if (!in.kept.back().heel_px) return;
-  const auto turn = in.cycles.push(frame.time_s, -in.kept.back().heel_px->y);
-  if (turn) in.on_turn(*turn);
-  if (in.heel_top_s && frame.time_s > *in.heel_top_s + half_cycle_s) in.settle_top(std::nullopt);
-  if (in.last_top_s && !in.landed && frame.time_s > *in.last_top_s + 2 * half_cycle_s) {
-    in.landing(*in.last_top_s, frame.time_s, std::nullopt);
-  }
+  in.waiting.put(std::move(k), most_waiting);
+}
+
+void SoleFollower::Inside::take(Kept k) {
+  const double time_s = k.strip.time_s;
+  kept.push_back(std::move(k));
+  while (!kept.empty() && kept.front().strip.time_s < time_s - keep_s) kept.pop_front();
+  if (!kept.back().heel_px) return;
+  const auto turn = cycles.push(time_s, -kept.back().heel_px->y);
+  if (turn) on_turn(*turn);
+  if (heel_top_s && time_s > *heel_top_s + half_cycle_s) settle_top(std::nullopt);
+  if (last_top_s && !landed && time_s > *last_top_s + 2 * half_cycle_s) landing(*last_top_s, time_s, std::nullopt);
 }
 
 Clearance SoleFollower::finish() {
   Inside& in = *inside_;
+  in.waiting.close();
+  if (in.thread.joinable()) in.thread.join();
   in.settle_top(std::nullopt);
   if (in.last_top_s && !in.landed) in.landing(*in.last_top_s, 1e9, std::nullopt);
   Clearance clearance;

@@ -6,9 +6,9 @@
 #include <opencv2/imgproc.hpp>
 
 namespace risetrace::sole {
+
 Strip strip_of(const clip::Frame& frame, Box box, Point shift_px) {
-  const clip::Patch patch = clip::upright_patch(frame, box);
-  return {frame.number, frame.time_s, patch.box, clip::picture_of(patch).grey, shift_px};
+  return {frame.number, frame.time_s, clip::clipped(frame, box), clip::upright_grey(frame, box).grey, shift_px};
 }
 
 Strip blurred(const Strip& strip, int reach_px) {
@@ -39,20 +39,87 @@ Plate blurred(const Plate& plate, int reach_px) {
   return out;
 }
 
-Plate median_plate(const std::vector<const Strip*>& strips, Box box) {
-  Plate plate{box, {}};
-  plate.grey.reserve(static_cast<std::size_t>(box.width) * static_cast<std::size_t>(box.height));
-  std::vector<float> values;
-  for (int y = box.y0; y < box.y0 + box.height; ++y) {
-    for (int x = box.x0; x < box.x0 + box.width; ++x) {
-      values.clear();
-      for (const Strip* strip : strips) {
-        const Sampled s = sample(*strip, x, y);
-        if (s.inside) values.push_back(s.grey);
+namespace {
+
+constexpr float unknown = std::numeric_limits<float>::quiet_NaN();
+
+// A row of the still world as one strip shows it; NaN beside the strip.
+void read_row(const Strip& strip, const Box& box, int y, std::vector<float>& row) {
+  const double x0 = box.x0 + strip.shift_px.x - strip.box.x0;
+  const double y0 = y + strip.shift_px.y - strip.box.y0;
+  row.assign(static_cast<std::size_t>(box.width), unknown);
+  if (!(y0 >= 0 && y0 < strip.box.height - 1)) return;
+  const int line = static_cast<int>(y0);
+  const int first = static_cast<int>(std::floor(x0));
+  const auto down = static_cast<float>(y0 - line);
+  const auto right = static_cast<float>(x0 - first);
+  const std::uint8_t* top = strip.grey.data() + static_cast<std::ptrdiff_t>(line) * strip.box.width;
+  const std::uint8_t* low = top + strip.box.width;
+  const int from = std::max(0, -first);
+  const int to = std::min(box.width, strip.box.width - 1 - first);
+  for (int i = from; i < to; ++i) {
+    const int at = first + i;
+    const auto a = static_cast<float>(top[at]);
+    const auto c = static_cast<float>(low[at]);
+    const float above = a + right * (static_cast<float>(top[at + 1]) - a);
+    const float below = c + right * (static_cast<float>(low[at + 1]) - c);
+    row[static_cast<std::size_t>(i)] = above + down * (below - above);
+  }
+}
+
+// Puts the rows in order in each column, so that the middle row holds the medians: neighbours are exchanged, as often
+// as there are rows (odd-even transposition), which runs along whole rows at once.
+void sort_columns(std::vector<std::vector<float>>& rows) {
+  for (std::size_t round = 0; round < rows.size(); ++round) {
+    for (std::size_t i = round % 2; i + 1 < rows.size(); i += 2) {
+      float* a = rows[i].data();
+      float* b = rows[i + 1].data();
+      const std::size_t width = rows[i].size();
+      for (std::size_t x = 0; x < width; ++x) {
+        const float less = a[x] < b[x] ? a[x] : b[x];
+        const float more = a[x] < b[x] ? b[x] : a[x];
+        a[x] = less;
+        b[x] = more;
       }
-      const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-      std::nth_element(values.begin(), middle, values.end());
-      plate.grey.push_back(values.empty() ? std::numeric_limits<float>::quiet_NaN() : *middle);
+    }
+  }
+}
+
+// Of a column that not all rows know.
+float median_of_known(const std::vector<std::vector<float>>& rows, std::size_t x, std::vector<float>& scratch) {
+  scratch.clear();
+  for (const auto& row : rows) {
+    if (!std::isnan(row[x])) scratch.push_back(row[x]);
+  }
+  const auto middle = scratch.begin() + static_cast<std::ptrdiff_t>(scratch.size() / 2);
+  std::nth_element(scratch.begin(), middle, scratch.end());
+  return scratch.empty() ? unknown : *middle;
+}
+
+}  // namespace
+
+Plate median_plate(const std::vector<const Strip*>& strips, Box box) {
+  Plate plate{box,
+              std::vector<float>(static_cast<std::size_t>(box.width) * static_cast<std::size_t>(box.height), unknown)};
+  if (strips.empty()) return plate;
+  const auto width = static_cast<std::size_t>(box.width);
+  std::vector<std::vector<float>> rows(strips.size());
+  std::vector<float> sum;  // NaN where any row is
+  std::vector<float> scratch;
+  for (int line = 0; line < box.height; ++line) {
+    float* out = plate.grey.data() + static_cast<std::ptrdiff_t>(line) * box.width;
+    sum.assign(width, 0.0F);
+    for (std::size_t i = 0; i < strips.size(); ++i) {
+      read_row(*strips[i], box, box.y0 + line, rows[i]);
+      for (std::size_t x = 0; x < width; ++x) sum[x] += rows[i][x];
+    }
+    for (std::size_t x = 0; x < width; ++x) {
+      if (std::isnan(sum[x])) out[x] = median_of_known(rows, x, scratch);
+    }
+    sort_columns(rows);
+    const std::vector<float>& middle = rows[rows.size() / 2];
+    for (std::size_t x = 0; x < width; ++x) {
+      if (!std::isnan(sum[x])) out[x] = middle[x];
     }
   }
   return plate;

@@ -30,17 +30,16 @@ struct Sampled {
   bool inside = false;
 };
 
-// Between pixels, bilinear.
-template <typename Grey>
-inline Sampled sample(const Box& box, const std::vector<Grey>& grey, double x_px, double y_px) {
-  const double x = x_px - box.x0;
-  const double y = y_px - box.y0;
-  if (!(x >= 0 && y >= 0 && x < box.width - 1 && y < box.height - 1)) return {};
+// Between pixels, bilinear; the place is counted from the box's first pixel.
+template <typename Grey, typename Number>
+inline Sampled sample_in(const Box& box, const Grey* grey, Number x, Number y) {
+  if (!(x >= 0 && y >= 0 && x < static_cast<Number>(box.width - 1) && y < static_cast<Number>(box.height - 1)))
+    return {};
   const int column = static_cast<int>(x);
   const int row = static_cast<int>(y);
-  const auto right = static_cast<float>(x - column);
-  const auto down = static_cast<float>(y - row);
-  const Grey* top = grey.data() + static_cast<std::ptrdiff_t>(row) * box.width + column;
+  const auto right = static_cast<float>(x - static_cast<Number>(column));
+  const auto down = static_cast<float>(y - static_cast<Number>(row));
+  const Grey* top = grey + static_cast<std::ptrdiff_t>(row) * box.width + column;
   const Grey* low = top + box.width;
   const auto a = static_cast<float>(top[0]);
   const auto c = static_cast<float>(low[0]);
@@ -49,6 +48,11 @@ inline Sampled sample(const Box& box, const std::vector<Grey>& grey, double x_px
   const float above = a + right * top_step;
   const float below = c + right * low_step;
   return {above + down * (below - above), top_step + down * (low_step - top_step), below - above, true};
+}
+
+template <typename Grey>
+inline Sampled sample(const Box& box, const std::vector<Grey>& grey, double x_px, double y_px) {
+  return sample_in(box, grey.data(), x_px - box.x0, y_px - box.y0);
 }
 
 // `px` as the picture lay in the first frame: the camera's shake is taken out.

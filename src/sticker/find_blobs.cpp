@@ -137,15 +137,18 @@ std::optional<Fit> fit_unknown_spot(const clip::Patch& patch, Point place_px, do
   const auto consider = [&](const std::optional<Fit>& fit) {
     if (fit && acceptable(*fit, options) && (!best || spot_score(*fit) > spot_score(*best))) best = fit;
   };
-  const auto try_ring = [&](double outer_px, double share) {
-    consider(fit_sticker(patch, place_px, look_of_size(true, outer_px, share), loose));
-  };
   // Most extremes of a picture are corners and texture: a few rounds tell. The disc of a ringed sticker is explained
   // well enough by itself to go on.
   constexpr double worth_more = 0.3;
+  constexpr double worth_settling = 0.5;  // of a look that has all its parts; it must come to `least_explained`
   FitOptions quick = loose;
   quick.most_pixels = 120;
   quick.most_iterations = 7;
+  const auto try_ring = [&](double outer_px, double share) {
+    const Look ring = look_of_size(true, outer_px, share);
+    const std::optional<Fit> hint = fit_sticker(patch, place_px, ring, quick);
+    if (hint && hint->explained > worth_settling) consider(fit_sticker(patch, place_px, ring, loose));
+  };
   const Look start = look_of_size(false, radius_px, 1.0);
   const std::optional<Fit> glance = fit_sticker(patch, place_px, start, quick);
   if (!glance || glance->explained < worth_more) return std::nullopt;
@@ -156,7 +159,8 @@ std::optional<Fit> fit_unknown_spot(const clip::Patch& patch, Point place_px, do
   for (const double share : {0.58, 0.7, 0.82}) try_ring(inner_px / share, share);
   if (!best || !best->look.ringed) try_ring(radius_px, 0.68);
   const auto settled = [&](const std::optional<Fit>& fit) {  // with all pixels now
-    const auto again = fit ? fit_sticker(patch, fit->centre_px, fit->look, {}) : std::nullopt;
+    const bool worth = fit && fit->explained > worth_settling;
+    const auto again = worth ? fit_sticker(patch, fit->centre_px, fit->look, {}) : std::nullopt;
     return again && acceptable(*again, options) ? again : std::nullopt;
   };
   const std::optional<Fit> chosen = settled(best);
