@@ -184,7 +184,7 @@ Beats BeatListener::finish() {
   std::sort(onsets.begin(), onsets.end(), [](const Onset& a, const Onset& b) { return a.time_s < b.time_s; });
   std::vector<Event> events;
   events.reserve(onsets.size());
-  for (const Onset& onset : onsets) events.push_back({onset.time_s, onset.strength_db});
+  for (const Onset& onset : onsets) events.push_back({onset.time_s, onset.strength_db, level_db(onset)});
   std::vector<Grid> grids = find_grids(events);
   if (mostly_music(grids, onsets)) grids.clear();
   settle_shared(grids, onsets, events);

@@ -15,11 +15,31 @@ constexpr double least_after_gap = 5.0;  // of evidence: one event in a hundred 
 constexpr double near_spreads = 4.0;     // a hit lies so near its beat, in spreads
 constexpr double same_event_s = 0.0015;
 
-// What the hit adds: not less than a miss takes, for it may be a click that another sound covers.
-double weight_of(const Hit& hit, const Grid& grid, double spread_s, const std::vector<Event>& events,
+// What a grid's own clicks are like.
+struct Likeness {
+  double spread_s = 0.0;
+  double level_db = 0.0;
+  double level_spread_db = 0.0;
+};
+
+Likeness likeness_of(const Grid& grid, const std::vector<Event>& events) {
+  constexpr double least_db = 1.5, greatest_db = 4.0;
+  std::vector<double> levels_db;
+  levels_db.reserve(grid.hits.size());
+  for (const Hit& hit : grid.hits) levels_db.push_back(events[hit.event].level_db);
+  return {own_spread_s(grid, events), math::median(levels_db),
+          std::clamp(math::robust_sd(levels_db), least_db, greatest_db)};
+}
+
+// What the hit adds: less where it is louder or softer than the grid's clicks; not less than a miss takes, for it may
+// be a click that another sound covers.
+double weight_of(std::size_t event, double beat_s, const Likeness& like, const std::vector<Event>& events,
                  const Evidence& evidence) {
-  return std::max(evidence.of_miss(),
-                  evidence.of_hit(hit.event, events[hit.event].time_s - grid.at_s(hit.beat), spread_s));
+  constexpr double accent_db = 4.0;
+  const double unlike_db = std::max(0.0, std::abs(events[event].level_db - like.level_db) - accent_db);
+  const double unlike = unlike_db / like.level_spread_db;
+  const double weight = evidence.of_hit(event, events[event].time_s - beat_s, like.spread_s) - 0.5 * unlike * unlike;
+  return std::max(evidence.of_miss(), weight);
 }
 
 struct Stretch {
@@ -79,18 +99,18 @@ struct Beat {
 // A grid's beats from `from_beat` to `to_beat`: the hits it has, others that lie near enough.
 std::vector<Beat> beats_of(const Grid& grid, int from_beat, int to_beat, const std::vector<Event>& events,
                            const Evidence& evidence) {
-  const double spread_s = own_spread_s(grid, events);
+  const Likeness like = likeness_of(grid, events);
   std::vector<Beat> beats;
   for (int beat = from_beat; beat <= to_beat; ++beat) {
     Beat each{grid.at_s(beat), evidence.of_miss(), std::nullopt};
     const auto had = std::find_if(grid.hits.begin(), grid.hits.end(), [&](const Hit& hit) { return hit.beat == beat; });
     if (had != grid.hits.end()) {
       each.hit = *had;
-      each.weight = weight_of(*had, grid, spread_s, events, evidence);
+      each.weight = weight_of(had->event, each.time_s, like, events, evidence);
     } else if (const auto near =
-                   evidence.best_near(each.time_s, spread_s, near_spreads * spread_s, 0, events.size() - 1)) {
-      each.hit = Hit{beat, near->event};
-      each.weight = std::max(near->evidence, evidence.of_miss());
+                   evidence.best_near(each.time_s, like.spread_s, near_spreads * like.spread_s, 0, events.size() - 1)) {
+      each.weight = weight_of(near->event, each.time_s, like, events, evidence);
+      if (each.weight > evidence.of_miss()) each.hit = Hit{beat, near->event};
     }
     beats.push_back(each);
   }
@@ -165,10 +185,12 @@ double own_spread_s(const Grid& grid, const std::vector<Event>& events) {
 
 void cut_to_core(Grid& grid, const std::vector<Event>& events, const Evidence& evidence) {
   for (int round = 0; round < 4 && grid.hits.size() > least_left; ++round) {
-    const double spread_s = own_spread_s(grid, events);
+    const Likeness like = likeness_of(grid, events);
     std::vector<double> weights;
     weights.reserve(grid.hits.size());
-    for (const Hit& hit : grid.hits) weights.push_back(weight_of(hit, grid, spread_s, events, evidence));
+    for (const Hit& hit : grid.hits) {
+      weights.push_back(weight_of(hit.event, grid.at_s(hit.beat), like, events, evidence));
+    }
     Stretch core = strongest(grid.hits, weights, evidence.of_miss());
     const std::size_t size = grid.hits.size();
     const std::vector<double> turned(weights.rbegin(), weights.rend());
