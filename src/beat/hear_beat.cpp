@@ -9,6 +9,7 @@
 #include "beat/band_power.h"
 #include "beat/find_grids.h"
 #include "beat/find_onsets.h"
+#include "beat/find_short_steps.h"
 #include "beat/name_clicks.h"
 #include "math/statistics.h"
 
@@ -187,6 +188,8 @@ Beats BeatListener::finish() {
   for (const Onset& onset : onsets) events.push_back({onset.time_s, onset.strength_db, level_db(onset)});
   std::vector<Grid> grids = find_grids(events);
   if (mostly_music(grids, onsets)) grids.clear();
+  const bool drifting = drifts(grids);
+  if (!drifting) add_short_steps(grids, events);
   settle_shared(grids, onsets, events);
   const double slot_s = in.power->slot_s();
   if (grids.empty()) {
@@ -197,7 +200,7 @@ Beats BeatListener::finish() {
   const Attack attack = attack_of(found.clicks, slot_s);
   const double shift_s = attack.shift_s;
   beats.clicks = clicks_of(found, attack, slot_s);
-  if (drifts(found.grids)) {
+  if (drifting) {
     note_drift(beats, found.grids.front().period_s, found.grids.back().period_s);
     return beats;
   }

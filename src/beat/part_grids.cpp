@@ -5,7 +5,7 @@
 #include <cstddef>
 
 #include "beat/fit_grid.h"
-#include "math/statistics.h"
+#include "beat/likeness.h"
 
 namespace risetrace::beat {
 namespace {
@@ -14,33 +14,6 @@ constexpr std::size_t least_left = 4;
 constexpr double least_after_gap = 5.0;  // of evidence: one event in a hundred falls so near a beat by chance
 constexpr double near_spreads = 4.0;     // a hit lies so near its beat, in spreads
 constexpr double same_event_s = 0.0015;
-
-// What a grid's own clicks are like.
-struct Likeness {
-  double spread_s = 0.0;
-  double level_db = 0.0;
-  double level_spread_db = 0.0;
-};
-
-Likeness likeness_of(const Grid& grid, const std::vector<Event>& events) {
-  constexpr double least_db = 1.5, greatest_db = 4.0;
-  std::vector<double> levels_db;
-  levels_db.reserve(grid.hits.size());
-  for (const Hit& hit : grid.hits) levels_db.push_back(events[hit.event].level_db);
-  return {own_spread_s(grid, events), math::median(levels_db),
-          std::clamp(math::robust_sd(levels_db), least_db, greatest_db)};
-}
-
-// What the hit adds: less where it is louder or softer than the grid's clicks; not less than a miss takes, for it may
-// be a click that another sound covers.
-double weight_of(std::size_t event, double beat_s, const Likeness& like, const std::vector<Event>& events,
-                 const Evidence& evidence) {
-  constexpr double accent_db = 4.0;
-  const double unlike_db = std::max(0.0, std::abs(events[event].level_db - like.level_db) - accent_db);
-  const double unlike = unlike_db / like.level_spread_db;
-  const double weight = evidence.of_hit(event, events[event].time_s - beat_s, like.spread_s) - 0.5 * unlike * unlike;
-  return std::max(evidence.of_miss(), weight);
-}
 
 struct Stretch {
   std::size_t first, last;
@@ -173,15 +146,6 @@ void part(Grid& before, Grid& after, const std::vector<Event>& events, const Evi
 }
 
 }  // namespace
-
-double own_spread_s(const Grid& grid, const std::vector<Event>& events) {
-  constexpr double least_s = 0.0003, greatest_s = 0.0013;
-  constexpr double of_median = 1.4826;  // a normal distribution's standard deviation over its median deviation
-  std::vector<double> offs_s;
-  offs_s.reserve(grid.hits.size());
-  for (const Hit& hit : grid.hits) offs_s.push_back(std::abs(events[hit.event].time_s - grid.at_s(hit.beat)));
-  return std::clamp(of_median * math::median(offs_s), least_s, greatest_s);
-}
 
 void cut_to_core(Grid& grid, const std::vector<Event>& events, const Evidence& evidence) {
   for (int round = 0; round < 4 && grid.hits.size() > least_left; ++round) {

@@ -12,10 +12,6 @@
 
 namespace risetrace::beat {
 
-// Standard deviation of the hits about the grid, by their median, so that a few strays do not widen it; within what a
-// machine's beat has.
-double own_spread_s(const Grid& grid, const std::vector<Event>& events);
-
 // Takes from both ends what does not bear the grid out: all beyond its strongest stretch, and what follows a gap and
 // outweighs that gap by too little. What stands within it stays, covered clicks too. Fits the grid anew. At least four
 // hits are left.

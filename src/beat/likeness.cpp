@@ -1,0 +1,37 @@
+#include "beat/likeness.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "math/statistics.h"
+
+namespace risetrace::beat {
+namespace {
+
+constexpr double least_spread_s = 0.0003, greatest_spread_s = 0.0013;
+constexpr double least_level_spread_db = 1.5, greatest_level_spread_db = 4.0;
+constexpr double accent_db = 4.0;
+constexpr double of_median = 1.4826;  // a normal distribution's standard deviation over its median deviation
+
+}  // namespace
+
+Likeness likeness_of(const Grid& grid, const std::vector<Event>& events) {
+  std::vector<double> offs_s;
+  std::vector<double> levels_db;
+  for (const Hit& hit : grid.hits) {
+    offs_s.push_back(std::abs(events[hit.event].time_s - grid.at_s(hit.beat)));
+    levels_db.push_back(events[hit.event].level_db);
+  }
+  return {std::clamp(of_median * math::median(offs_s), least_spread_s, greatest_spread_s), math::median(levels_db),
+          std::clamp(math::robust_sd(levels_db), least_level_spread_db, greatest_level_spread_db)};
+}
+
+double weight_of(std::size_t event, double beat_s, const Likeness& like, const std::vector<Event>& events,
+                 const Evidence& evidence) {
+  const double unlike_db = std::max(0.0, std::abs(events[event].level_db - like.level_db) - accent_db);
+  const double unlike = unlike_db / like.level_spread_db;
+  const double weight = evidence.of_hit(event, events[event].time_s - beat_s, like.spread_s) - 0.5 * unlike * unlike;
+  return std::max(evidence.of_miss(), weight);
+}
+
+}  // namespace risetrace::beat
