@@ -120,9 +120,12 @@ std::optional<Grid> Search::best_run(Range range) const {
   for (Grid& run : runs) {
     if (run.evidence < wanted) break;
     fit_grid(run, events_);
+    const auto grown = static_cast<double>(run.hits.size());
     cut_to_core(run, events_, evidence_);
     if (static_cast<int>(run.hits.size()) < options_.least_hits) continue;
-    if (evidence_of_machine(run, events_) > wanted) return run;
+    // The evenest part of a person's hops is more even than they are: as many parts as could have been cut were tried.
+    const double cut = grown - static_cast<double>(run.hits.size());
+    if (evidence_of_machine(run, events_) > wanted + 2.0 * std::log(1.0 + cut)) return run;
   }
   return std::nullopt;
 }
@@ -178,6 +181,13 @@ std::vector<Grid> find_grids(const std::vector<Event>& events, const GridOptions
     }
   }
   part_neighbours(grids, events, evidence);
+  // What a grid gained by that may show that it was a person's.
+  grids.erase(std::remove_if(grids.begin(), grids.end(),
+                             [&](const Grid& grid) {
+                               return evidence_of_machine(grid, events) <
+                                      options.least_evidence + std::log(static_cast<double>(events.size()));
+                             }),
+              grids.end());
   return grids;
 }
 
