@@ -17,6 +17,8 @@ constexpr double low_of_bright = 0.02;  // a blow has so much of the power of th
 constexpr long mid_back = 32, mid_on = 4, mid_before = 48, mid_after = 32;  // about where the low part has begun
 constexpr double mid_delay_s =
     0.00045;  // that a blow which begins at once is placed late by (tests/beat, derived here)
+constexpr double over_quiet = 6.0;
+constexpr double stirs = 0.01;  // of the greatest power, 20 dB under it
 constexpr int low_band = -1, mid_band = -2;
 constexpr double least_db = 6.0, low_least_db = 12.0;
 constexpr double silence = 1e-11;  // -110 dB of full scale
@@ -161,9 +163,15 @@ LowOnset OnsetFinder::placed(long low_at, double strength_db) const {
   const long at = change_point(mid_band, from, to, least, std::max(least, std::min(to - 3, low_at + mid_on)));
   long greatest = at;
   for (long i = at; i < to; ++i) greatest = power(mid_band, i) > power(mid_band, greatest) ? i : greatest;
+  // A soft blow stirs before its power jumps.
+  const double quiet = least > from ? mean_of(mid_band, from, least) : 0.0;
+  const double stirred = std::max(stirs * power(mid_band, greatest), over_quiet * quiet);
+  long stir = least;
+  while (stir < at && power(mid_band, stir) < stirred) ++stir;
   const double begin_s = history_[static_cast<std::size_t>(at)].time_s;
+  const double stir_s = history_[static_cast<std::size_t>(stir)].time_s;
   return {begin_s - mid_delay_s, strength_db, history_[static_cast<std::size_t>(low_at)].time_s,
-          history_[static_cast<std::size_t>(greatest)].time_s - begin_s};
+          history_[static_cast<std::size_t>(greatest)].time_s - stir_s, begin_s - stir_s};
 }
 
 void OnsetFinder::forget_old() {
