@@ -38,7 +38,8 @@ BandPower::BandPower(double rate_hz)
       slot_samples_(std::max(1, static_cast<int>(std::lround(rate_hz / 4000.0)))),
       click_{BandPass(700.0, 1700.0, rate_hz), BandPass(1700.0, 4000.0, rate_hz), BandPass(4000.0, 9000.0, rate_hz),
              BandPass(9000.0, 16000.0, rate_hz)},
-      low_(40.0, 160.0, rate_hz) {}
+      low_(40.0, 160.0, rate_hz),
+      mid_(160.0, 640.0, rate_hz) {}
 
 void BandPower::push(const clip::SoundPiece& piece, std::vector<Slot>& out) {
   const auto weight = 1.0F / static_cast<float>(slot_samples_);
@@ -53,8 +54,10 @@ void BandPower::push(const clip::SoundPiece& piece, std::vector<Slot>& out) {
       const auto value = static_cast<float>(click_[b].push(sample));
       slot_.click[b] += weight * value * value;
     }
-    const auto value = static_cast<float>(low_.push(sample));
-    slot_.low += weight * value * value;
+    const auto low = static_cast<float>(low_.push(sample));
+    slot_.low += weight * low * low;
+    const auto mid = static_cast<float>(mid_.push(sample));
+    slot_.mid += weight * mid * mid;
     if (++filled_ == slot_samples_) {
       out.push_back(slot_);
       filled_ = 0;

@@ -16,6 +16,7 @@ struct Slot {
   double time_s = 0.0;                     // of its beginning
   std::array<float, click_bands> click{};  // mean square in each band from 700 Hz to 16 kHz
   float low = 0.0F;                        // from 40 to 160 Hz: landings
+  float mid = 0.0F;                        // from 160 to 640 Hz: when they begin
 };
 
 // Second-order Butterworth high-pass and low-pass in a row, each run once.
@@ -46,7 +47,7 @@ class BandPower {
   double rate_hz_;
   int slot_samples_;
   std::array<BandPass, click_bands> click_;
-  BandPass low_;
+  BandPass low_, mid_;
   int filled_ = 0;  // samples in the slot being filled
   Slot slot_;
 };

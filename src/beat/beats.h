@@ -29,7 +29,8 @@ struct BeatStep {
 // A dull blow: a landing, a door, a dropped bag.
 struct Thud {
   double time_s = 0.0;
-  double level = 0.0;  // dB over the noise about it
+  double level = 0.0;     // dB over the noise about it
+  double time_s_u = 0.0;  // standard uncertainty: where in its rise a soft blow begins. Much the same for all of a clip
 };
 
 struct Beats {

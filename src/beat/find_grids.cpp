@@ -2,36 +2,15 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <optional>
 #include <unordered_set>
 
+#include "beat/evidence.h"
 #include "beat/fit_grid.h"
+#include "beat/part_grids.h"
 
 namespace risetrace::beat {
 namespace {
-
-// Other events a second of at least nearly this strength about event `i`, in the window of [i - half_s, i + half_s].
-double rate_about_hz(const std::vector<Event>& events, std::size_t i, double half_s) {
-  constexpr double nearly_db = 3.0;
-  const auto counts = [&](const Event& event) { return event.strength_db >= events[i].strength_db - nearly_db; };
-  int count = 0;
-  for (std::size_t j = i; j-- > 0 && events[j].time_s >= events[i].time_s - half_s;) count += counts(events[j]) ? 1 : 0;
-  for (std::size_t j = i + 1; j < events.size() && events[j].time_s <= events[i].time_s + half_s; ++j) {
-    count += counts(events[j]) ? 1 : 0;
-  }
-  return count / (2.0 * half_s);
-}
-
-// The densest of a long, a middle and a short look: speech comes in bursts.
-std::vector<double> rates_hz(const std::vector<Event>& events) {
-  std::vector<double> rates(events.size());
-  for (std::size_t i = 0; i < events.size(); ++i) {
-    rates[i] =
-        std::max({0.5, rate_about_hz(events, i, 4.0), rate_about_hz(events, i, 1.0), rate_about_hz(events, i, 0.24)});
-  }
-  return rates;
-}
 
 // Sums for a running straight line, about the first event.
 struct RunningLine {
@@ -56,8 +35,8 @@ struct Range {
 
 class Search {
  public:
-  Search(const std::vector<Event>& events, const GridOptions& options)
-      : events_(events), options_(options), rates_hz_(rates_hz(events)) {}
+  Search(const std::vector<Event>& events, const GridOptions& options, const Evidence& evidence)
+      : events_(events), options_(options), evidence_(evidence) {}
 
   void run(Range range, std::vector<Grid>& out) {
     const auto best = best_run(range);
@@ -72,41 +51,15 @@ class Search {
  private:
   [[nodiscard]] std::optional<Grid> best_run(Range range) const;
   [[nodiscard]] Grid grow(std::size_t first, std::size_t second, std::size_t last) const;
-  [[nodiscard]] std::optional<std::size_t> hit_near(double time_s, std::size_t after, std::size_t last) const;
-  // Logarithm of how much likelier the event is as a hit than as another event.
-  [[nodiscard]] double evidence_of(std::size_t event, double off_s) const {
-    const double off = off_s / options_.spread_s;
-    const double density = std::exp(-0.5 * off * off) / (options_.spread_s * std::sqrt(2.0 * std::numbers::pi));
-    return std::log(options_.heard_share * density / rates_hz_[event]);
-  }
 
   const std::vector<Event>& events_;
   const GridOptions& options_;
-  std::vector<double> rates_hz_;
+  const Evidence& evidence_;
 };
-
-std::optional<std::size_t> Search::hit_near(double time_s, std::size_t after, std::size_t last) const {
-  const auto begin = events_.begin() + static_cast<std::ptrdiff_t>(after) + 1;
-  const auto end = events_.begin() + static_cast<std::ptrdiff_t>(last) + 1;
-  auto at = std::lower_bound(begin, end, time_s - options_.tolerance_s,
-                             [](const Event& event, double limit_s) { return event.time_s < limit_s; });
-  std::optional<std::size_t> best;
-  double most = -1e300;
-  for (; at != end && at->time_s <= time_s + options_.tolerance_s; ++at) {
-    const auto index = static_cast<std::size_t>(at - events_.begin());
-    const double evidence = evidence_of(index, at->time_s - time_s);
-    if (evidence > most) {
-      most = evidence;
-      best = index;
-    }
-  }
-  return best;
-}
 
 // The run that begins with these two, cut at its best end. The two themselves prove nothing.
 Grid Search::grow(std::size_t first, std::size_t second, std::size_t last) const {
   const double zero_s = events_[first].time_s;
-  const double miss = std::log(1.0 - options_.heard_share);
   RunningLine line;
   line.add(0, 0);
   line.add(1, events_[second].time_s - zero_s);
@@ -118,16 +71,17 @@ Grid Search::grow(std::size_t first, std::size_t second, std::size_t last) const
   for (int beat = 2; missing <= options_.most_missing; ++beat) {
     const double expected_s = zero_s + line.at(beat);
     if (expected_s > events_[last].time_s + options_.tolerance_s) break;
-    const auto hit = hit_near(expected_s, grid.hits.back().event, last);
+    const auto hit =
+        evidence_.best_near(expected_s, options_.spread_s, options_.tolerance_s, grid.hits.back().event + 1, last);
     if (!hit) {
       ++missing;
-      evidence += miss;
+      evidence += evidence_.of_miss();
       continue;
     }
     missing = 0;
-    evidence += evidence_of(*hit, events_[*hit].time_s - expected_s);
-    line.add(beat, events_[*hit].time_s - zero_s);
-    grid.hits.push_back({beat, *hit});
+    evidence += hit->evidence;
+    line.add(beat, events_[hit->event].time_s - zero_s);
+    grid.hits.push_back({beat, hit->event});
     if (evidence > grid.evidence) {
       grid.evidence = evidence;
       kept = grid.hits.size();
@@ -135,22 +89,6 @@ Grid Search::grow(std::size_t first, std::size_t second, std::size_t last) const
   }
   grid.hits.resize(kept);
   return grid;
-}
-
-// A run may have taken in one event too many at either end: another sound, or the first beat of the next tempo.
-void trim(Grid& grid, const std::vector<Event>& events) {
-  const auto off_s = [&](const Hit& hit) { return std::abs(events[hit.event].time_s - grid.at_s(hit.beat)); };
-  while (grid.hits.size() > 4) {
-    const double most_s = std::max(0.0008, 4.0 * grid.residual_s);
-    if (off_s(grid.hits.back()) > most_s) {
-      grid.hits.pop_back();
-    } else if (off_s(grid.hits.front()) > most_s) {
-      grid.hits.erase(grid.hits.begin());
-    } else {
-      return;
-    }
-    fit_grid(grid, events);
-  }
 }
 
 // The strongest run that a machine made. A run that people made may well be stronger than it: all that outweigh chance
@@ -182,9 +120,12 @@ std::optional<Grid> Search::best_run(Range range) const {
   for (Grid& run : runs) {
     if (run.evidence < wanted) break;
     fit_grid(run, events_);
-    trim(run, events_);
+    const auto grown = static_cast<double>(run.hits.size());
+    cut_to_core(run, events_, evidence_);
     if (static_cast<int>(run.hits.size()) < options_.least_hits) continue;
-    if (evidence_of_machine(run, events_) > wanted) return run;
+    // The evenest part of a person's hops is more even than they are: as many parts as could have been cut were tried.
+    const double cut = grown - static_cast<double>(run.hits.size());
+    if (evidence_of_machine(run, events_) > wanted + 2.0 * std::log(1.0 + cut)) return run;
   }
   return std::nullopt;
 }
@@ -229,7 +170,8 @@ bool slides_smoothly(const std::vector<std::size_t>& run, const std::vector<Even
 std::vector<Grid> find_grids(const std::vector<Event>& events, const GridOptions& options) {
   std::vector<Grid> found;
   if (events.size() < 3) return found;
-  Search(events, options).run({0, events.size() - 1}, found);
+  const Evidence evidence(events, options.heard_share);
+  Search(events, options, evidence).run({0, events.size() - 1}, found);
   std::vector<Grid> grids;
   for (Grid& grid : found) {
     if (!grids.empty() && same_beat(grids.back(), grid)) {
@@ -238,6 +180,14 @@ std::vector<Grid> find_grids(const std::vector<Event>& events, const GridOptions
       grids.push_back(std::move(grid));
     }
   }
+  part_neighbours(grids, events, evidence);
+  // What a grid gained by that may show that it was a person's.
+  grids.erase(std::remove_if(grids.begin(), grids.end(),
+                             [&](const Grid& grid) {
+                               return evidence_of_machine(grid, events) <
+                                      options.least_evidence + std::log(static_cast<double>(events.size()));
+                             }),
+              grids.end());
   return grids;
 }
 

@@ -14,6 +14,12 @@ constexpr long low_after = 40, low_before = 160, low_guard = 16, low_apart = 320
 constexpr long low_later = 280;         // 70 ms after a blow ...
 constexpr double low_left = 0.15;       // ... so much of it is left at most
 constexpr double low_of_bright = 0.02;  // a blow has so much of the power of the brightest band
+constexpr long mid_back = 32, mid_on = 4, mid_before = 48, mid_after = 32;  // about where the low part has begun
+constexpr double mid_delay_s =
+    0.00045;  // that a blow which begins at once is placed late by (tests/beat, derived here)
+constexpr double over_quiet = 6.0;
+constexpr double stirs = 0.01;  // of the greatest power, 20 dB under it
+constexpr int low_band = -1, mid_band = -2;
 constexpr double least_db = 6.0, low_least_db = 12.0;
 constexpr double silence = 1e-11;  // -110 dB of full scale
 constexpr double echo_of_click = 0.02;
@@ -28,7 +34,8 @@ OnsetFinder::OnsetFinder(double slot_s) : forget_per_slot_(std::exp(-slot_s / fo
 
 float OnsetFinder::power(int band, long at) const {
   const Slot& slot = history_[static_cast<std::size_t>(at)];
-  return band < 0 ? slot.low : slot.click[static_cast<std::size_t>(band)];
+  if (band == mid_band) return slot.mid;
+  return band == low_band ? slot.low : slot.click[static_cast<std::size_t>(band)];
 }
 
 double OnsetFinder::mean_of(int band, long from, long to) const {
@@ -127,8 +134,7 @@ void OnsetFinder::settle_click() {
   onsets.push_back(onset);
 }
 
-// The first slot that holds a tenth of the blow's greatest power: 160 Hz cannot be placed better than to some
-// milliseconds.
+// Told by its lowest part, which no click has; placed by the part above, which a band so narrow as the lowest cannot.
 void OnsetFinder::settle_low() {
   const Peak peak = low_;
   low_ = Peak();
@@ -147,7 +153,25 @@ void OnsetFinder::settle_low() {
   }
   long at = from;
   while (at + 1 < to && power(-1, at) < 0.1F * most) ++at;
-  lows.push_back({history_[static_cast<std::size_t>(at)].time_s, peak.strength_db});
+  lows.push_back(placed(at, peak.strength_db));
+}
+
+LowOnset OnsetFinder::placed(long low_at, double strength_db) const {
+  const long from = std::max(0L, low_at - mid_before);
+  const long to = std::min(static_cast<long>(history_.size()), low_at + mid_after);
+  const long least = std::max(from + 8, low_at - mid_back);
+  const long at = change_point(mid_band, from, to, least, std::max(least, std::min(to - 3, low_at + mid_on)));
+  long greatest = at;
+  for (long i = at; i < to; ++i) greatest = power(mid_band, i) > power(mid_band, greatest) ? i : greatest;
+  // A soft blow stirs before its power jumps.
+  const double quiet = least > from ? mean_of(mid_band, from, least) : 0.0;
+  const double stirred = std::max(stirs * power(mid_band, greatest), over_quiet * quiet);
+  long stir = least;
+  while (stir < at && power(mid_band, stir) < stirred) ++stir;
+  const double begin_s = history_[static_cast<std::size_t>(at)].time_s;
+  const double stir_s = history_[static_cast<std::size_t>(stir)].time_s;
+  return {begin_s - mid_delay_s, strength_db, history_[static_cast<std::size_t>(low_at)].time_s,
+          history_[static_cast<std::size_t>(greatest)].time_s - stir_s, begin_s - stir_s};
 }
 
 void OnsetFinder::forget_old() {

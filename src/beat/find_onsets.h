@@ -31,8 +31,10 @@ class OnsetFinder {
   void look_for_low(long at);
   void settle_click();
   void settle_low();
+  [[nodiscard]] LowOnset placed(long low_at, double strength_db) const;
   void forget_old();
-  [[nodiscard]] double mean_of(int band, long from, long to) const;  // band -1: low
+  [[nodiscard]] double mean_of(int band, long from, long to) const;  // band: see power()
+  // Of a click band, or -1: 40 to 160 Hz, -2: 160 to 640 Hz.
   [[nodiscard]] float power(int band, long at) const;
   [[nodiscard]] long change_point(int band, long from, long to, long least, long greatest) const;
 

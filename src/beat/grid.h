@@ -8,7 +8,8 @@ namespace risetrace::beat {
 
 struct Event {
   double time_s = 0.0;
-  double strength_db = 0.0;
+  double strength_db = 0.0;  // over what was there before it
+  double level_db = 0.0;     // its own power; clicks of one beat are alike in it, landings are not
 };
 
 struct Hit {

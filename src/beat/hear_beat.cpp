@@ -9,7 +9,9 @@
 #include "beat/band_power.h"
 #include "beat/find_grids.h"
 #include "beat/find_onsets.h"
+#include "beat/find_short_steps.h"
 #include "beat/name_clicks.h"
+#include "beat/name_thuds.h"
 #include "math/statistics.h"
 
 namespace risetrace::beat {
@@ -73,13 +75,6 @@ std::vector<Click> clicks_of(const Found& found, const Attack& attack, double sl
     clicks.push_back(click);
   }
   return clicks;
-}
-
-std::vector<Thud> thuds_of(const std::vector<LowOnset>& lows) {
-  std::vector<Thud> thuds;
-  thuds.reserve(lows.size());
-  for (const LowOnset& low : lows) thuds.push_back({low.time_s, low.strength_db});
-  return thuds;
 }
 
 void note_steps(Beats& beats) {
@@ -179,14 +174,16 @@ Beats BeatListener::finish() {
     return beats;
   }
   in.finder->finish();
-  beats.thuds = thuds_of(in.finder->lows);
+  beats.thuds = thuds_of(in.finder->lows, {});
   std::vector<Onset>& onsets = in.finder->onsets;
   std::sort(onsets.begin(), onsets.end(), [](const Onset& a, const Onset& b) { return a.time_s < b.time_s; });
   std::vector<Event> events;
   events.reserve(onsets.size());
-  for (const Onset& onset : onsets) events.push_back({onset.time_s, onset.strength_db});
+  for (const Onset& onset : onsets) events.push_back({onset.time_s, onset.strength_db, level_db(onset)});
   std::vector<Grid> grids = find_grids(events);
   if (mostly_music(grids, onsets)) grids.clear();
+  const bool drifting = drifts(grids);
+  if (!drifting) add_short_steps(grids, events);
   settle_shared(grids, onsets, events);
   const double slot_s = in.power->slot_s();
   if (grids.empty()) {
@@ -197,7 +194,8 @@ Beats BeatListener::finish() {
   const Attack attack = attack_of(found.clicks, slot_s);
   const double shift_s = attack.shift_s;
   beats.clicks = clicks_of(found, attack, slot_s);
-  if (drifts(found.grids)) {
+  beats.thuds = thuds_of(in.finder->lows, beats.clicks);
+  if (drifting) {
     note_drift(beats, found.grids.front().period_s, found.grids.back().period_s);
     return beats;
   }

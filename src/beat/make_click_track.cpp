@@ -142,6 +142,11 @@ Result<std::vector<double>> ladder_bpm(const std::string& text) {
   if (steps != std::floor(steps) || steps < 2.0 || steps > 60.0) {
     return wrong("a ladder of " + parts.at(2) + " steps", "give 2 to 60 steps, a whole number");
   }
+  constexpr double least_step = 0.01;  // of a tempo: neither a runner nor the listener tells less for a step
+  if ((from - to) / (steps - 1.0) < least_step * from) {
+    return wrong("the ladder '" + text + "' has steps of less than one in a hundred, which cannot be told apart",
+                 "give fewer steps, or tempos further apart");
+  }
   std::vector<double> ladder;
   const int last = static_cast<int>(steps) - 1;
   for (int i = 0; i <= last; ++i) ladder.push_back(from + (to - from) * i / last);

@@ -30,12 +30,6 @@ int usual_band(const std::vector<const Onset*>& clicks) {
   return static_cast<int>(std::max_element(votes.begin(), votes.end()) - votes.begin());
 }
 
-double total_db(const Onset& onset) {
-  double sum = 1e-15;
-  for (const float power : onset.power) sum += power;
-  return 10.0 * std::log10(sum);
-}
-
 // Mean band, weighted by power: 0 dull .. 3 bright.
 double brightness(const Onset& onset) {
   double sum = 1e-15;
@@ -52,6 +46,12 @@ bool meet(const Grid& before, const Grid& after) {
 }
 
 }  // namespace
+
+double level_db(const Onset& onset) {
+  double sum = 1e-15;
+  for (const float power : onset.power) sum += power;
+  return 10.0 * std::log10(sum);
+}
 
 Attack attack_of(const std::vector<const Onset*>& clicks, double slot_s) {
   if (clicks.empty()) return {};
@@ -84,7 +84,7 @@ bool is_music(const Grid& grid, const std::vector<Onset>& onsets) {
   const auto shape = overlaid(clicks, band);
   std::vector<double> levels_db;
   for (const Onset* click : clicks) {
-    if (click->band == band) levels_db.push_back(total_db(*click));
+    if (click->band == band) levels_db.push_back(level_db(*click));
   }
   const double floor = std::accumulate(shape.begin(), shape.begin() + 12, 0.0) / 12;
   const double first =
@@ -104,12 +104,12 @@ std::vector<bool> accents(const std::vector<const Onset*>& clicks) {
     std::vector<double> brights;
     for (long j = std::max(0L, i - neighbours); j <= std::min(count - 1, i + neighbours); ++j) {
       if (j == i) continue;
-      levels.push_back(total_db(*clicks[static_cast<std::size_t>(j)]));
+      levels.push_back(level_db(*clicks[static_cast<std::size_t>(j)]));
       brights.push_back(brightness(*clicks[static_cast<std::size_t>(j)]));
     }
     if (levels.size() < 3) continue;
     const Onset& own = *clicks[static_cast<std::size_t>(i)];
-    const double louder_db = total_db(own) - math::median(levels);
+    const double louder_db = level_db(own) - math::median(levels);
     const double brighter_by = brightness(own) - math::median(brights);
     const double level_noise = math::robust_sd(levels);
     const double bright_noise = math::robust_sd(brights);
@@ -125,7 +125,7 @@ void settle_shared(std::vector<Grid>& grids, const std::vector<Onset>& onsets, c
     Grid& after = grids[g];
     if (before.hits.back().event != after.hits.front().event || before.hits.size() < 4 || after.hits.size() < 4)
       continue;
-    const auto strength = [&](std::size_t event) { return total_db(onsets[event]) + 6.0 * brightness(onsets[event]); };
+    const auto strength = [&](std::size_t event) { return level_db(onsets[event]) + 6.0 * brightness(onsets[event]); };
     const bool accent_is_later = strength(after.hits[1].event) > strength(after.hits[0].event) + 3.0;
     Grid& loses = accent_is_later ? after : before;
     loses.hits.erase(accent_is_later ? loses.hits.begin() : loses.hits.end() - 1);

@@ -9,6 +9,9 @@
 
 namespace risetrace::beat {
 
+// Of its first 3 ms in all bands, full scale being 0 dB.
+double level_db(const Onset& onset);
+
 // From the shapes of all clicks laid over one another, of the band most of them are in.
 struct Attack {
   double shift_s = 0.0;  // its beginning less the place of the onsets

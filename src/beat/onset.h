@@ -20,8 +20,11 @@ struct Onset {
 };
 
 struct LowOnset {
-  double time_s = 0.0;
-  double strength_db = 0.0;  // the 10 ms after over the 40 ms before
+  double time_s = 0.0;       // where the power from 160 to 640 Hz jumps
+  double strength_db = 0.0;  // the 10 ms after over the 40 ms before, from 40 to 160 Hz
+  double low_s = 0.0;   // where that from 40 to 160 Hz reaches a tenth of its greatest: later, but no click moves it
+  double rise_s = 0.0;  // to the greatest power from 160 to 640 Hz from a hundredth of it
+  double soft_s = 0.0;  // to `time_s` from that hundredth
 };
 
 }  // namespace risetrace::beat

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 #include <iostream>
 #include <memory>
@@ -25,6 +26,8 @@ struct Given {
 
 constexpr double steady_s = 120.0;  // a set of heel raises to 60 per minute seldom lasts longer; ours
 constexpr int ladder_bars = 10;     // ours: 40 hops, more than the seven that a step wants
+
+constexpr int judged_beats = 8;  // models/hop.json: settle_hops and least_hops
 
 std::string shown(double value) {
   std::ostringstream text;
@@ -63,10 +66,17 @@ void say(const fs::path& out, const beat::ClickTrack& track, const std::vector<b
   std::cout << out.string() << '\n';
   std::cout << "Four low clicks run in, then";
   for (std::size_t i = 0; i < steps.size(); ++i) {
-    std::cout << (i == 0 ? " " : ", ") << steps[i].beats << " beats at " << shown(steps[i].bpm);
+    std::cout << (i == 0 ? " " : ", ") << steps[i].beats << (steps[i].beats == 1 ? " beat at " : " beats at ")
+              << shown(steps[i].bpm);
   }
   const double length_s = static_cast<double>(track.samples.size()) / track.rate_hz;
   std::cout << " per minute; " << shown(std::round(length_s)) << " s in all. A high click opens each tempo.\n";
+  const bool short_steps =
+      std::any_of(steps.begin(), steps.end(), [](const beat::TempoStep& step) { return step.beats < judged_beats; });
+  if (steps.size() > 1 && short_steps) {
+    std::cout << "A step of fewer than " << judged_beats
+              << " beats leaves too few hops to judge whether it was kept.\n";
+  }
 }
 
 int run_beat(const Given& given) {
@@ -81,6 +91,11 @@ int run_beat(const Given& given) {
   const fs::path list = fs::path(out).replace_extension(".csv");
   if (given.list && list == out) {
     return fail({Fault::option_wrong, "--list would write over the sound, " + out.string(), "end --out with .wav"});
+  }
+  if (out.has_extension() && out.extension() != ".wav" && out.extension() != ".WAV") {
+    return fail({Fault::option_wrong,
+                 "the sound is written as WAV, not as " + out.extension().string() + ": " + out.string(),
+                 "end --out with .wav"});
   }
   const auto wav = [&](const fs::path& file) { return report::write_wav(file, *track); };
   const auto csv = [&](const fs::path& file) { return report::write_beat_list(file, *track); };

@@ -121,6 +121,15 @@ void note_count(HopSet& set, const model::HopProtocol& protocol) {
   }
 }
 
+void note_slow(HopSet& set, const model::HopProtocol& protocol) {
+  if (set.count == 0 || !set.hop_rate_hz || *set.hop_rate_hz * 60 >= protocol.slow_under_per_min) return;
+  set.notes.push_back({"hops-may-be-steps",
+                       "The foot comes down only " + rounded(*set.hop_rate_hz * 60, 0) +
+                           " times a minute: steps on the spot look like that too. Look at the clip; if they are "
+                           "steps, nothing here is about hops.",
+                       std::nullopt});
+}
+
 void note_stiffness(HopSet& set, const model::HopProtocol& protocol) {
   if (!set.stiffness_kn_m) return;
   bool slow = set.hop_rate_hz && *set.hop_rate_hz * 60 < protocol.stiffness_flag_under_per_min;
@@ -206,6 +215,7 @@ HopSet judge_hops(const Contacts& contacts, const beat::Beats& beats, const HopQ
   if (!question.clock_trusted) set.hop_rate_hz = std::nullopt;
   if (question.clock_trusted) {
     add_beat(set, contacts, beats, question, protocol);
+    note_slow(set, protocol);
     note_stiffness(set, protocol);
   } else {
     set.heard_bpm = std::nullopt;

@@ -75,6 +75,14 @@ void note_disagreeing(const std::vector<Pair>& pairs, SoundOffset& offset, doubl
                           named.front()->touchdown_s});
 }
 
+// What the blows of one clip have in common: all are as soft.
+double heard_u_s(const std::vector<beat::Thud>& thuds) {
+  std::vector<double> us_s;
+  us_s.reserve(thuds.size());
+  for (const beat::Thud& thud : thuds) us_s.push_back(thud.time_s_u);
+  return math::median(us_s);
+}
+
 }  // namespace
 
 std::optional<SoundOffset> find_sound_offset(const std::vector<Hop>& hops, const std::vector<beat::Thud>& thuds,
@@ -94,7 +102,8 @@ std::optional<SoundOffset> find_sound_offset(const std::vector<Hop>& hops, const
   double squares = 0;
   for (const double ms : agreeing_ms) squares += (ms - offset.ms) * (ms - offset.ms);
   const double scatter_ms_2 = squares / static_cast<double>(n - 1);
-  offset.ms_u = std::hypot(std::sqrt(scatter_ms_2 / static_cast<double>(n)), 1000 * common_u_s);
+  const double shared_ms = 1000 * std::hypot(common_u_s, heard_u_s(thuds));
+  offset.ms_u = std::hypot(std::sqrt(scatter_ms_2 / static_cast<double>(n)), shared_ms);
   offset.landings = static_cast<int>(n);
   note_disagreeing(pairs, offset, protocol.thud_disagrees_ms);
   return offset;

@@ -14,7 +14,7 @@ namespace risetrace::hop {
 
 struct SoundOffset {
   double ms = 0.0;    // positive: the sound is later
-  double ms_u = 0.0;  // of the mean of the differences, and what all touchdowns have in common
+  double ms_u = 0.0;  // of the mean of the differences, and what all touchdowns and all blows have in common
   int landings = 0;   // that were heard and seen
   Notes notes;        // landings that the sound places elsewhere
 };

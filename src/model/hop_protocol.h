@@ -17,6 +17,7 @@ struct HopProtocol {
   double least_lock = 0.0;           // ... and a mean phase vector at least so long ...
   double greatest_phase_p = 0.0;     // ... and Rayleigh's p at most this
   double stiffness_flag_under_per_min = 0.0;  // slower hops are not like a spring: their stiffness is noted
+  double slow_under_per_min = 0.0;            // slower landings may be steps: noted
   double sound_offset_limit_ms = 0.0;         // a landing's sound is looked for so far before and after its picture
   double thud_disagrees_ms = 0.0;             // a heard landing so far from the seen one is noted
   double ladder_from_per_min = 0.0;           // the usual run of beats: from this ...

@@ -96,6 +96,7 @@ HopProtocol hop_protocol(const json& from) {
   out.least_lock = sourced(from, "least_lock");
   out.greatest_phase_p = sourced(from, "greatest_phase_p");
   out.stiffness_flag_under_per_min = sourced(from, "stiffness_flag_under_per_min");
+  out.slow_under_per_min = sourced(from, "slow_under_per_min");
   out.sound_offset_limit_ms = sourced(from, "sound_offset_limit_ms");
   out.thud_disagrees_ms = sourced(from, "thud_disagrees_ms");
   out.ladder_from_per_min = sourced(from, "ladder_from_per_min");

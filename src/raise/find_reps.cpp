@@ -36,6 +36,7 @@ struct RepFinder::Inside {
   void seek_peak();
   void rise_shown();
   void peak_passed();
+  [[nodiscard]] bool bump_stays() const;
   [[nodiscard]] bool is_step(const Rise& rise) const;
   [[nodiscard]] Rise rise_with_peak_at(std::size_t peak_at) const;
   void watch_landing();
@@ -104,7 +105,20 @@ void RepFinder::Inside::seek_rise() {
 
 void RepFinder::Inside::seek_peak() {
   if (heights.back().up_cm > heights[highest_at].up_cm) highest_at = now();
-  if (heights[highest_at].up_cm - heights.back().up_cm >= least_rise_cm) peak_passed();
+  if (heights[highest_at].up_cm - heights.back().up_cm >= least_rise_cm) {
+    peak_passed();
+  } else if (bump_stays()) {
+    seeking = Seeking::rise;
+    lowest_at = lowest(heights, highest_at, now());
+    watch_pause();
+  }
+}
+
+// A rise that lost most of its height, yet too little to be a rep, and for as long as a pause lasts did no more: the
+// person rests, a little higher than before. One who stays up on the toes still may come down as from a rep.
+bool RepFinder::Inside::bump_stays() const {
+  if (rises.empty() || now_s() < heights[highest_at].time_s + protocol.end_pause_s) return false;
+  return heights.back().up_cm < (heights[highest_at].up_cm + heights[lowest_at].up_cm) / 2;
 }
 
 void RepFinder::Inside::rise_shown() {

@@ -53,6 +53,13 @@ TEST(JudgeHops, FewerThanWantedIsSaid) {
   EXPECT_TRUE(noted(judged({}).notes, "no-hops"));
 }
 
+// Walking on the spot, about 55 double steps a minute with the foot down for 60 % of each (common practice).
+TEST(JudgeHops, SoSlowThatTheyMayBeStepsIsSaid) {
+  EXPECT_TRUE(noted(judged(contacts_of(Plan().hop(0.66, 0.44, 10))).notes, "hops-may-be-steps"));
+  EXPECT_FALSE(noted(judged(contacts_of(Plan().hop(0.45, 0.35, 10))).notes, "hops-may-be-steps"));
+  EXPECT_FALSE(noted(judged(contacts_of(Plan().hop(0.66, 0.44, 3))).notes, "hops-may-be-steps")) << "none is counted";
+}
+
 TEST(JudgeHops, EndsOfTheClip) {
   // Ends on the ground: the landing is listed, its time on the ground is not known.
   const HopSet ends = judged(ending_on_the_ground(Plan().hop(0.25, 0.15, 11)));

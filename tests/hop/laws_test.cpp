@@ -107,6 +107,7 @@ RC_GTEST_PROP(HopLaws, ScaledTimes, ()) {
     *ms *= s;
   }
   rules.stiffness_flag_under_per_min /= s;
+  rules.slow_under_per_min /= s;
   const HopSet before = judge_hops(filmed.contacts, filmed.beats, heavy, protocol());
   const HopSet after = judge_hops(moved(filmed.contacts, s, 0), moved(filmed.beats, s, 0), heavy, rules);
   RC_ASSERT(before.hops.size() == after.hops.size() && before.count == after.count);

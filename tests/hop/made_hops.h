@@ -27,6 +27,7 @@ inline model::HopProtocol protocol() {
   rules.least_lock = 0.8;
   rules.greatest_phase_p = 0.05;
   rules.stiffness_flag_under_per_min = 132;
+  rules.slow_under_per_min = 72;
   rules.sound_offset_limit_ms = 150;
   rules.thud_disagrees_ms = 20;
   rules.ladder_from_per_min = 150;

@@ -28,6 +28,7 @@ TEST(ReadModels, ShippedFilesAreWholeAndTheCardIsAsPromised) {
   EXPECT_EQ(models->hop.first_left_out, 3);
   EXPECT_EQ(models->hop.wanted_hops, 7);
   EXPECT_DOUBLE_EQ(models->hop.stiffness_flag_under_per_min, 132);
+  EXPECT_DOUBLE_EQ(models->hop.slow_under_per_min, 72);
   EXPECT_LT(models->hop.least_contact_ms, models->hop.greatest_contact_ms);
   EXPECT_LT(models->hop.least_flight_ms, models->hop.greatest_flight_ms);
   EXPECT_EQ(models->stickers.diameters_cm, (std::vector<double>{2.5, 2.0, 1.5}));

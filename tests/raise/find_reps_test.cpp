@@ -279,6 +279,27 @@ TEST(FindReps, StepsIntoPlaceAndAwayAreNoReps) {
   EXPECT_EQ(reps_in(samples).reps.size(), 5U);
 }
 
+// A bump of 3 cm that only goes down to 0.8: under a quarter of the reference, so no rep, and no reason not to see that
+// the person rests.
+TEST(FindReps, ARestAfterASmallBumpIsAPause) {
+  Movement m;
+  m.stay(1).rep(10).rep(10).rep(10).rep(3, 0.5, 0.5, 0.8).stay(7).rep(10);
+  const RepSet set = reps_in(m);
+  ASSERT_EQ(set.reps.size(), 4u);
+  EXPECT_EQ(set.count, 3);
+  EXPECT_EQ(set.set_end.why, EndWhy::pause);
+  EXPECT_EQ(set.set_end.after_rep, 3);
+  EXPECT_NEAR(set.set_end.t_s, set.reps[2].end_s + 5, 1e-9);
+}
+
+TEST(FindReps, StayingUpOnTheToesIsNoRest) {
+  Movement m;
+  m.stay(1).rep(10).rep(10).go(10, 1).stay(7).go(0, 1).rep(10).stay(1);
+  const RepSet set = reps_in(m);
+  EXPECT_EQ(set.count, 4);
+  EXPECT_EQ(set.set_end.why, EndWhy::clip_end);
+}
+
 TEST(FindReps, BeatIsJudgedByThePeriod) {
   Movement m;
   m.stay(1).rep(10).rep(10).rep(10, 1.4, 1.4).rep(10, 1, 1).stay(1);

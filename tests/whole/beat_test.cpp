@@ -131,9 +131,19 @@ TEST(Beat, SaysWhatIsWrongWithEachMistake) {
   refused({"--ladder", "150:100:x"}, {"'x'", "FROM:TO:STEPS"});
   refused({"--ladder", "150:100:1"}, {"steps"});
   refused({"--ladder", "300:100:5"}, {"300", "240"});
+  refused({"--ladder", "150:149:6"}, {"150:149:6", "fewer steps"});
+  refused({"--ladder", "150:100:6", "--out", "beat.mp3"}, {".mp3", ".wav"});
   refused({"--bpm", "60", "--list", "--out", "b.csv"}, {"--list", "b.csv"});
   refused({"60"}, {"60"});
   EXPECT_EQ(place.holds(), Words{});
+}
+
+TEST(Beat, StepsTooShortToJudgeAreSaid) {
+  const Place place;
+  const Ran ran = risetrace_run({"beat", "--ladder", "150:100:6", "--seconds", "1", "--out", place / "b.wav"});
+  ASSERT_EQ(ran.status, 0) << ran.err;
+  EXPECT_NE(ran.out.find("1 beat at 100"), std::string::npos) << ran.out;
+  EXPECT_NE(ran.out.find("too few hops to judge"), std::string::npos) << ran.out;
 }
 
 TEST(Beat, HelpTellsHowToPlayIt) {

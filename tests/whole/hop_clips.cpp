@@ -84,6 +84,15 @@ void expect_true_hops(const json& result, const json& truth) {
   EXPECT_LT(u_ms, 3.40) << "one interval's SD by picking frames at 120 a second, T / sqrt 6 (derived here)";
 }
 
+void expect_true_sound_offset(const json& result, const json& truth) {
+  const json& hop = result["hop"];
+  ASSERT_FALSE(hop["sound_offset_ms"].is_null());
+  const double off_ms = hop["sound_offset_ms"].get<double>() - 1000 * truth["hop"]["sound_offset_s"].get<double>();
+  const double u_ms = hop["sound_offset_ms_u"].get<double>();
+  EXPECT_LT(std::abs(off_ms), 2 * u_ms + 1);
+  EXPECT_LT(u_ms, 3.5);
+}
+
 void expect_no_ground_times(const json& result) {
   for (const char* field : {"contact_ms", "flight_ms", "height_cm", "rsi", "stiffness_kn_m"}) {
     EXPECT_TRUE(result["hop"][field].is_null()) << field;

@@ -17,6 +17,9 @@ nlohmann::json measured_hops(const std::string& clip, const Words& more = {});
 // on the ground is right within twice what is stated of it, where one is given.
 void expect_true_hops(const nlohmann::json& result, const nlohmann::json& truth);
 
+// Within twice what is stated and a millisecond, and that is not much.
+void expect_true_sound_offset(const nlohmann::json& result, const nlohmann::json& truth);
+
 // Nothing in the result that needs the clock or the sight of the ground.
 void expect_no_ground_times(const nlohmann::json& result);
 
