@@ -10,7 +10,7 @@
 namespace risetrace::sole {
 namespace {
 
-constexpr double ball_from_heel_cm = 18.0;  // sticker to where the sole no longer lifts with the heel
+constexpr double ball_from_heel_cm = 17.0;  // sticker to where the sole no longer lifts with the heel
 constexpr double tip_from_heel_cm = 27.0;   // no shoe reaches farther from its heel's sticker, give or take
 constexpr double ball_behind_sticker_cm = 2.5;
 constexpr double tip_from_forefoot_cm = 10.0;
@@ -346,8 +346,10 @@ std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& gr
     }
   }
   // A column is judged with its neighbours: above the edge its pixels go along, below it they stay behind, and the row
-  // at which that changes best is the edge. Where none goes along there is no shoe; where nothing tells, all stays.
+  // at which that changes best is the edge. Where none goes along there is no shoe. Columns of which nothing tells are
+  // believed only where there is little else.
   std::vector<Point> edge;
+  std::vector<Point> told_edge;
   for (std::size_t i = 0; i < goes.size(); ++i) {
     double above = 0;
     double best = 0;
@@ -368,8 +370,9 @@ std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& gr
     if (told < least_told) best_up = 0;
     const Point rough{p.x, best_up == 0 ? p.y : p.y - best_up - 0.5};
     edge.push_back({p.x, covered_to(piece, ground, seen, rough).value_or(rough.y)});
+    if (told >= least_told) told_edge.push_back(edge.back());
   }
-  return straightened(edge);
+  return straightened(2 * told_edge.size() >= edge.size() ? told_edge : edge);
 }
 
 bool goes_along(const ShoePiece& upper, const ShoePiece& lower, const Ground& ground,
@@ -391,6 +394,11 @@ Point place_of(const ShoePiece& piece, const Pose& pose, Point standing_px) {
   const double dx = standing_px.x - piece.pivot_px.x;
   const double dy = standing_px.y - piece.pivot_px.y;
   return {piece.pivot_px.x + pose.right_px + c * dx - s * dy, piece.pivot_px.y + pose.down_px + s * dx + c * dy};
+}
+
+Pose at_pivot(const Pose& pose, const ShoePiece& from, const ShoePiece& to) {
+  const Point gone = place_of(from, pose, to.pivot_px);
+  return {gone.x - to.pivot_px.x, gone.y - to.pivot_px.y, pose.turn_rad};
 }
 
 void hide_shoe(Plate& plate, const ShoePiece& piece, const Pose& pose, double forward, double margin_px) {

@@ -10,6 +10,8 @@
 #include "math/statistics.h"
 #include "sole/camera_shift.h"
 #include "sole/cycles.h"
+#include "sole/follow_contact.h"
+#include "sole/shared_edge.h"
 #include "sole/shoe_piece.h"
 
 namespace risetrace::sole {
@@ -20,49 +22,19 @@ constexpr double half_cycle_s = 0.4;    // a contact's middle is looked for no f
 constexpr double still_s = 0.03;        // frames so near the middle of a contact show the shoe standing
 constexpr double floating_s = 0.025;    // and so near the top of a flight, the floor without it
 constexpr std::size_t most_frames = 7;  // of each
-constexpr double greatest_rise_cm = 15.0;  // of a hop's clearance
-constexpr double heel_slack_cm = 0.8;      // the sole rises by no more than the heel, give or take
-constexpr double sink_cm = 1.2;            // into a soft floor
-constexpr double most_turn_rad = 1.0;
-constexpr std::size_t most_settled = 3;  // of the starts, the likeliest
-constexpr double surely_up_cm = 0.4;     // off the ground, whatever the fit is worth
-constexpr double hanging_cm = 0.15;      // about the top of a flight the shoe moves by so much
-constexpr double worst_misfit = 0.5;
-constexpr double unchanged_misfit = 0.003;  // a fifth of a pixel adds more
-constexpr double surely_misfit = 0.05;      // the shoe is plainly there ...
-constexpr double lies_cm = 0.1;             // ... and on the ground: it may be still in the next frame
-constexpr double plainly_better = 0.85;     // of the misfit where the shoe was going to be
-constexpr double plain_misfit = 0.1;        // no other place needs to be tried
-constexpr double back_turn_rad = 0.3;
+constexpr double same_shoe_misfit = 0.15;
 constexpr std::size_t most_waiting = 48;  // strips that wait for the ones before to be followed
 
-struct Kept {
-  Strip strip;
-  std::optional<Point> heel_px;
-  std::optional<Point> forefoot_px;
-};
-
-// What one contact is measured against.
-struct Standing {
-  const Kept* middle = nullptr;
-  Ground ground;
-  Ground soft;
+// A frame's shoe as one contact saw it.
+struct Found {
+  std::size_t stance = 0;
+  PieceFit fit;
 };
 
 struct CutPiece {
   PiecePair piece;
   double heel_x_px = 0.0;  // of the heel's sticker when it was cut
 };
-
-// The same places for a piece that turns about another pivot.
-std::vector<SeenPiece> at_pivot(std::vector<SeenPiece> seen, const ShoePiece& from, const ShoePiece& to) {
-  for (SeenPiece& s : seen) {
-    const Point gone = place_of(from, s.pose, to.pivot_px);
-    s.pose.right_px = gone.x - to.pivot_px.x;
-    s.pose.down_px = gone.y - to.pivot_px.y;
-  }
-  return seen;
-}
 
 }  // namespace
 
@@ -88,35 +60,17 @@ struct SoleFollower::Inside {
   [[nodiscard]] std::vector<const Strip*> near(double time_s, double reach_s) const;
   void on_turn(const Turn& turn);
   void settle_top(std::optional<double> low_after_s);
-  [[nodiscard]] double middle_above(double heel_top_s) const;
+  [[nodiscard]] double middle_above(double highest_s) const;
   void on_top(double top_s);
   void landing(double top_s, double until_s, std::optional<double> next_top_s);
   void leaving(double top_s, std::optional<double> last_top_s);
   void follow(const Kept& middle, double from_s, double to_s, std::optional<double> top_before,
               std::optional<double> top_after);
-  [[nodiscard]] int soft_reach_px() const {
-    return std::max(2, static_cast<int>(std::lround(0.3 * options.px_per_cm)));
-  }
-  [[nodiscard]] bool possible(const Pose& pose, double heel_rise_px) const;
-  [[nodiscard]] std::optional<PieceFit> settle_in(const Standing& standing, const PiecePair& piece, const Kept& k,
-                                                  const Strip& soft_strip, const Pose& start) const;
-  [[nodiscard]] bool better_elsewhere(const Standing& standing, const PiecePair& piece, const Strip& soft_strip,
-                                      const PieceFit& fit, double heel_rise_px) const;
-  [[nodiscard]] std::optional<PieceFit> find(const Standing& standing, const PiecePair& piece, const Kept& k,
-                                             const std::vector<Pose>& known) const;
-  [[nodiscard]] std::vector<SeenPiece> seen_in_air(const Standing& standing, const PiecePair& piece,
-                                                   double top_s) const;
-  [[nodiscard]] Standing without_flying_shoe(const Standing& standing, const PiecePair& piece,
-                                             const std::vector<double>& tops_s) const;
-  [[nodiscard]] std::optional<PiecePair> true_piece(Standing& standing, const PieceCutting& cutting,
-                                                    const std::vector<double>& tops_s) const;
+  [[nodiscard]] WalkOptions walk_options() const { return {options.px_per_cm, options.forward}; }
+  [[nodiscard]] std::optional<Standing> standing_at(const Kept& middle, const std::vector<double>& tops_s) const;
   [[nodiscard]] std::vector<const Kept*> between(double from_s, double to_s) const;
-  // Of the heel above where it was in the middle of the contact; as high as may be where it was not seen.
-  [[nodiscard]] double rise_px(const Standing& standing, const Kept& k) const {
-    return k.heel_px ? standing.middle->heel_px->y - k.heel_px->y : greatest_rise_cm * options.px_per_cm;
-  }
-  void walk(const Standing& standing, const PiecePair& piece, double right_px, double to_s);
-  void note(const Kept& kept, const ShoePiece& piece, const PieceFit& fit);
+  [[nodiscard]] Point moved_px(const Standing& standing) const;
+  void note(const Place& place);
 
   SoleOptions options;
   CameraShift shift;
@@ -126,9 +80,10 @@ struct SoleFollower::Inside {
   std::optional<double> last_low_s;
   std::optional<double> last_top_s;
   bool landed = true;  // the contact after the last top has been followed back to its touchdown
-  std::map<std::int64_t, ClearanceSample> found;
+  std::map<std::int64_t, Found> found;
   std::vector<std::pair<std::int64_t, double>> frames;
-  std::vector<double> floor_rows;
+  std::vector<Stance> stances;
+  std::optional<CutPiece> first_piece;
   std::optional<CutPiece> last_piece;
   HandOver<Kept> waiting;
   std::thread thread;  // last: it uses all above but `shift` and `frames`
@@ -172,74 +127,12 @@ std::vector<const Strip*> SoleFollower::Inside::near(double time_s, double reach
   return strips;
 }
 
-void SoleFollower::Inside::note(const Kept& k, const ShoePiece& piece, const PieceFit& fit) {
-  ClearanceSample& sample = found[k.strip.frame];
-  if (sample.seen && sample.sigma_px <= fit.misfit) return;
-  sample = {k.strip.frame, k.strip.time_s, clearance_px(piece, fit.pose), fit.misfit, true};
-  sample.sigma_px = std::max(0.05, fit.sigma_px);
-}
-
-bool SoleFollower::Inside::possible(const Pose& pose, double heel_rise_px) const {
-  const double turn = options.forward * pose.turn_rad;
-  return pose.down_px > -std::max(0.0, heel_rise_px) - heel_slack_cm * options.px_per_cm &&
-         pose.down_px < sink_cm * options.px_per_cm && turn > -back_turn_rad && turn < most_turn_rad;
-}
-
-// Blurred first, then sharp from where that led. Empty: it leads nowhere possible.
-std::optional<PieceFit> SoleFollower::Inside::settle_in(const Standing& standing, const PiecePair& piece, const Kept& k,
-                                                        const Strip& soft_strip, const Pose& start) const {
-  const double rise = rise_px(standing, k);
-  const auto soft = settle(piece.soft, soft_strip, standing.soft.empty, start);
-  if (!soft || !possible(soft->pose, rise)) return std::nullopt;
-  const auto sharp = settle(piece.sharp, k.strip, standing.ground.empty, soft->pose);
-  if (!sharp || !possible(sharp->pose, rise)) return std::nullopt;
-  return sharp;
-}
-
-// Whether the piece would look better at another height: an edge a few pixels off can hold a fit fast in a wrong place.
-bool SoleFollower::Inside::better_elsewhere(const Standing& standing, const PiecePair& piece, const Strip& soft_strip,
-                                            const PieceFit& fit, double heel_rise_px) const {
-  const auto misfit = [&](const Pose& pose) { return rough_misfit(piece.soft, soft_strip, standing.soft.empty, pose); };
-  const double here = misfit(fit.pose);
-  const double step = 0.2 * options.px_per_cm;
-  for (double up = -sink_cm * options.px_per_cm; up < heel_rise_px + heel_slack_cm * options.px_per_cm; up += step) {
-    if (std::abs(-up - fit.pose.down_px) < step) continue;
-    if (misfit({fit.pose.right_px, -up, fit.pose.turn_rad}) < here) return true;
-  }
-  return false;
-}
-
-// From the last of the `known` places, where that is plainly right; else from all of them and from a grid of others.
-std::optional<PieceFit> SoleFollower::Inside::find(const Standing& standing, const PiecePair& piece, const Kept& k,
-                                                   const std::vector<Pose>& known) const {
-  const double rise = rise_px(standing, k);
-  const Strip soft_strip = blurred(k.strip, soft_reach_px());
-  const Pose last = known.empty() ? Pose{} : known.front();
-  std::optional<PieceFit> best;
-  if (!known.empty()) {
-    best = settle_in(standing, piece, k, soft_strip, known.back());
-    if (best && best->misfit < plain_misfit && !better_elsewhere(standing, piece, soft_strip, *best, rise)) return best;
-  }
-  std::vector<std::pair<double, Pose>> starts;
-  const auto add = [&](const Pose& pose) {
-    if (possible(pose, rise)) {
-      starts.emplace_back(rough_misfit(piece.soft, soft_strip, standing.soft.empty, pose), pose);
-    }
-  };
-  for (const Pose& pose : known) add(pose);
-  const double grid = 0.4 * options.px_per_cm;
-  for (double up = -sink_cm * options.px_per_cm; up < rise + heel_slack_cm * options.px_per_cm; up += grid) {
-    for (const double turn : {0.0, 0.2, 0.4, 0.6}) add({last.right_px, -up, options.forward * turn});
-  }
-  std::stable_sort(starts.begin(), starts.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
-  for (std::size_t i = 0; i < std::min(most_settled, starts.size()); ++i) {
-    const auto sharp = settle_in(standing, piece, k, soft_strip, starts[i].second);
-    if (!sharp) continue;
-    // Where the shoe was going to be is believed unless another place is plainly better.
-    if (!best || sharp->misfit < plainly_better * best->misfit) best = sharp;
-  }
-  if (best && best->misfit > worst_misfit) best.reset();
-  return best;
+// Where two contacts see the same frame, the one that fits it better.
+void SoleFollower::Inside::note(const Place& place) {
+  const std::int64_t frame = place.kept->strip.frame;
+  const auto known = found.find(frame);
+  if (known != found.end() && known->second.fit.misfit <= place.fit.misfit) return;
+  found[frame] = {stances.size() - 1, place.fit};
 }
 
 // In the order from the one time to the other.
@@ -253,108 +146,41 @@ std::vector<const Kept*> SoleFollower::Inside::between(double from_s, double to_
   return way;
 }
 
-// From the middle of the contact outwards, frame by frame, to `to_s` on either side of it.
-void SoleFollower::Inside::walk(const Standing& standing, const PiecePair& piece, double right_px, double to_s) {
-  const double middle_s = standing.middle->strip.time_s;
-  const std::vector<const Kept*> way = between(middle_s, to_s);
-  Pose last{right_px, 0, 0};
-  Pose before = last;
-  std::optional<PieceFit> still;  // the last that was worked out, and how that place looked
-  double still_looks = 0;
-  int lost = 0;
-  for (const Kept* k : way) {
-    if (still && rough_misfit(piece.sharp, k->strip, standing.ground.empty, last) < still_looks + unchanged_misfit) {
-      note(*k, piece.sharp, *still);
-      before = last;
-      continue;
-    }
-    const Pose onwards{2 * last.right_px - before.right_px, 2 * last.down_px - before.down_px,
-                       2 * last.turn_rad - before.turn_rad};
-    const auto fit = find(standing, piece, *k, {last, onwards});
-    if (fit) {
-      note(*k, piece.sharp, *fit);
-      before = lost == 0 ? last : fit->pose;
-      last = fit->pose;
-      lost = 0;
-      // A place that is not plainly right looks as wrong in the next frame, wherever the shoe has gone by then.
-      const bool lies =
-          fit->misfit < surely_misfit && clearance_px(piece.sharp, fit->pose) < lies_cm * options.px_per_cm;
-      still = lies ? fit : std::nullopt;
-      if (lies) still_looks = rough_misfit(piece.sharp, k->strip, standing.ground.empty, last);
-    } else if (++lost > 3) {
-      return;
-    }
-  }
-}
-
-// Where the piece is in frames in which the shoe is surely in the air.
-std::vector<SeenPiece> SoleFollower::Inside::seen_in_air(const Standing& standing, const PiecePair& piece,
-                                                         double top_s) const {
-  const double middle_s = standing.middle->strip.time_s;
-  double greatest = 0;
-  for (const Kept* k : between(middle_s, top_s))
-    if (k->heel_px) greatest = std::max(greatest, rise_px(standing, *k));
-  std::vector<SeenPiece> seen;
-  for (const double share : {0.75, 0.85, 0.95}) {  // of the heel's rise: half of it is done when the toes leave
-    const Kept* nearest = nullptr;
-    for (const Kept* k : between(middle_s, top_s)) {
-      if (!k->heel_px) continue;
-      const double off = std::abs(rise_px(standing, *k) - share * greatest);
-      if (nearest == nullptr || off < std::abs(rise_px(standing, *nearest) - share * greatest)) nearest = k;
-    }
-    if (nearest == nullptr) continue;
-    const auto fit = find(standing, piece, *nearest, {});
-    if (fit && clearance_px(piece.sharp, fit->pose) > surely_up_cm * options.px_per_cm) {
-      seen.push_back({&nearest->strip, fit->pose});
-    }
-  }
-  return seen;
-}
-
-// At the tops of the flights the floor lies bare, but higher up the shoe itself hangs in the picture: what is behind it
-// there is not known.
-Standing SoleFollower::Inside::without_flying_shoe(const Standing& standing, const PiecePair& piece,
-                                                   const std::vector<double>& tops_s) const {
-  Standing clear = standing;
+// What is there in the middle of a contact, and without the shoe at the tops of the flights beside it.
+std::optional<Standing> SoleFollower::Inside::standing_at(const Kept& middle, const std::vector<double>& tops_s) const {
+  std::vector<const Strip*> air;
   for (const double top_s : tops_s) {
-    const std::vector<const Kept*> about = between(top_s - floating_s, top_s + floating_s);
-    const auto nearest = std::min_element(about.begin(), about.end(), [&](const Kept* a, const Kept* b) {
-      return std::abs(a->strip.time_s - top_s) < std::abs(b->strip.time_s - top_s);
-    });
-    if (nearest == about.end()) continue;
-    const auto fit = find(standing, piece, **nearest, {});
-    if (fit) hide_shoe(clear.ground.empty, piece.sharp, fit->pose, options.forward, hanging_cm * options.px_per_cm);
+    const std::vector<const Strip*> some = near(top_s, floating_s);
+    air.insert(air.end(), some.begin(), some.end());
   }
-  clear.soft.empty = blurred(clear.ground.empty, soft_reach_px());
-  return clear;
+  const std::vector<const Strip*> ground = near(middle.strip.time_s, still_s);
+  if (air.empty() || ground.empty()) return std::nullopt;
+  const Box box = middle.strip.box;
+  Standing standing{&middle, {median_plate(ground, box), median_plate(air, box)}, {}};
+  standing.soft = blurred(standing.ground, walk_options().soft_reach_px());
+  return standing;
 }
 
-// The highest edge is the shoe's or lies within it. What lies between it and the next lower one either goes with the
-// shoe when that is in the air, and then the lower edge is the shoe's, or stays behind as a shadow does. Columns that
-// stay behind are no shoe either. `standing` is left with what is known of the floor once the shoe is.
-std::optional<PiecePair> SoleFollower::Inside::true_piece(Standing& standing, const PieceCutting& cutting,
-                                                          const std::vector<double>& tops_s) const {
-  std::vector<PiecePair> pieces = cut_pieces(standing.ground, standing.soft, cutting);
-  std::stable_sort(pieces.begin(), pieces.end(),
-                   [](const auto& a, const auto& b) { return a.sharp.floor_row_px < b.sharp.floor_row_px; });
-  for (std::size_t i = 0; i < pieces.size(); ++i) {
-    const Standing clear = without_flying_shoe(standing, pieces[i], tops_s);
-    std::vector<SeenPiece> seen;
-    for (const double top_s : tops_s) {
-      const std::vector<SeenPiece> some = seen_in_air(clear, pieces[i], top_s);
-      seen.insert(seen.end(), some.begin(), some.end());
+// Standard deviation of one pixel of one frame.
+float noise_of(const Standing& standing) {
+  const Strip& strip = standing.middle->strip;
+  const Box& box = strip.box;
+  std::vector<double> noise;
+  for (int y = box.y0 + 1; y < box.y0 + box.height - 1; y += 3) {
+    for (int x = box.x0 + 1; x < box.x0 + box.width - 1; x += 5) {
+      const Sampled s = sample(strip, x, y);
+      if (s.inside) noise.push_back(s.grey - standing.ground.standing.at(x, y));
     }
-    if (seen.empty()) continue;
-    standing = clear;
-    std::size_t best = i;
-    while (best + 1 < pieces.size() && goes_along(pieces[i].sharp, pieces[best + 1].sharp, standing.ground, seen)) {
-      ++best;
-    }
-    const std::vector<SeenPiece> moved = best == i ? seen : at_pivot(seen, pieces[i].sharp, pieces[best].sharp);
-    return cut_piece(standing.ground, standing.soft, edge_that_goes_along(pieces[best].sharp, standing.ground, moved),
-                     cutting);
   }
-  return std::nullopt;
+  return noise.empty() ? 2.0F : static_cast<float>(math::robust_sd(noise) + 0.5);
+}
+
+// The shoe on the ground from where it stood in the first contact: the first piece found in this contact's picture.
+Point SoleFollower::Inside::moved_px(const Standing& standing) const {
+  const double heel_px = standing.middle->heel_px->x - first_piece->heel_x_px;
+  const auto fit = settle(first_piece->piece.sharp, standing.middle->strip, standing.ground.empty, {heel_px, 0, 0});
+  if (fit && fit->misfit < same_shoe_misfit) return {fit->pose.right_px, fit->pose.down_px};
+  return {heel_px, last_piece->piece.sharp.floor_row_px - first_piece->piece.sharp.floor_row_px};
 }
 
 void SoleFollower::Inside::follow(const Kept& middle, double from_s, double to_s, std::optional<double> top_before,
@@ -363,37 +189,30 @@ void SoleFollower::Inside::follow(const Kept& middle, double from_s, double to_s
   for (const auto& top : {top_before, top_after}) {
     if (top) tops_s.push_back(*top);
   }
-  std::vector<const Strip*> air;
-  for (const double top_s : tops_s) {
-    const std::vector<const Strip*> some = near(top_s, floating_s);
-    air.insert(air.end(), some.begin(), some.end());
-  }
-  const std::vector<const Strip*> ground = near(middle.strip.time_s, still_s);
-  if (air.empty() || ground.empty()) return;
-  const Box box = middle.strip.box;
-  Standing standing{&middle, {median_plate(ground, box), median_plate(air, box)}, {}};
-  standing.soft = blurred(standing.ground, soft_reach_px());
-  std::vector<double> noise;
-  for (int y = box.y0 + 1; y < box.y0 + box.height - 1; y += 3) {
-    for (int x = box.x0 + 1; x < box.x0 + box.width - 1; x += 5) {
-      const Sampled s = sample(middle.strip, x, y);
-      if (s.inside) noise.push_back(s.grey - standing.ground.standing.at(x, y));
-    }
-  }
-  const float noise_grey = noise.empty() ? 2.0F : static_cast<float>(math::robust_sd(noise) + 0.5);
+  std::optional<Standing> standing = standing_at(middle, tops_s);
+  if (!standing) return;
+  const double middle_s = middle.strip.time_s;
+  std::vector<std::vector<const Kept*>> ways;
+  if (from_s < middle_s) ways.push_back(between(middle_s, from_s));
+  if (to_s > middle_s) ways.push_back(between(middle_s, to_s));
   const PieceWhere where{*middle.heel_px, options.forward, options.px_per_cm, middle.forefoot_px};
-  double right_px = 0;
-  if (auto piece = true_piece(standing, {where, noise_grey, soft_reach_px()}, tops_s)) {
-    last_piece = CutPiece{*std::move(piece), middle.heel_px->x};
+  std::vector<Place> places;
+  if (auto followed = follow_contact(*standing, {where, noise_of(*standing), walk_options().soft_reach_px()}, ways)) {
+    last_piece = CutPiece{std::move(followed->piece), middle.heel_px->x};
+    if (!first_piece) first_piece = last_piece;
+    const ShoePiece& sharp = last_piece->piece.sharp;
+    stances.push_back({{sharp.pivot_px, sharp.floor_row_px, sharp.edge_px, {}, sharp.noise_grey}, moved_px(*standing)});
+    places = std::move(followed->places);
   } else if (last_piece) {  // the same shoe as it stood before, wherever it has come down now
-    right_px = middle.heel_px->x - last_piece->heel_x_px;
+    for (const auto& way : ways) {
+      const double right_px = middle.heel_px->x - last_piece->heel_x_px;
+      const std::vector<Place> some = walk_contact(*standing, last_piece->piece, way, right_px, walk_options());
+      places.insert(places.end(), some.begin(), some.end());
+    }
   } else {
     return;
   }
-  const PiecePair& piece = last_piece->piece;
-  floor_rows.push_back(piece.sharp.floor_row_px);
-  if (from_s < middle.strip.time_s) walk(standing, piece, right_px, from_s);
-  if (to_s > middle.strip.time_s) walk(standing, piece, right_px, to_s);
+  for (const Place& place : places) note(place);
 }
 
 void SoleFollower::Inside::landing(double top_s, double until_s, std::optional<double> next_top_s) {
@@ -430,23 +249,23 @@ void SoleFollower::Inside::settle_top(std::optional<double> low_after_s) {
 }
 
 // Where a contact is missing on one side: midway between the heel's passing half of its height up and down.
-double SoleFollower::Inside::middle_above(double heel_top_s) const {
+double SoleFollower::Inside::middle_above(double highest_s) const {
   double highest = 1e9;
   double lowest = -1e9;
-  const std::vector<const Kept*> about = between(heel_top_s - half_cycle_s, heel_top_s + half_cycle_s);
+  const std::vector<const Kept*> about = between(highest_s - half_cycle_s, highest_s + half_cycle_s);
   for (const Kept* k : about) {
     if (!k->heel_px) continue;
     highest = std::min(highest, k->heel_px->y);
     lowest = std::max(lowest, k->heel_px->y);
   }
-  double from_s = heel_top_s;
-  double to_s = heel_top_s;
+  double from_s = highest_s;
+  double to_s = highest_s;
   for (const Kept* k : about) {
     const double t = k->strip.time_s;
     const bool low = k->heel_px && k->heel_px->y > (highest + lowest) / 2;
-    if (t <= heel_top_s) from_s = low ? heel_top_s : std::min(from_s, t);
-    if (t > heel_top_s && low) break;
-    if (t > heel_top_s) to_s = t;
+    if (t <= highest_s) from_s = low ? highest_s : std::min(from_s, t);
+    if (t > highest_s && low) break;
+    if (t > highest_s) to_s = t;
   }
   return (from_s + to_s) / 2;
 }
@@ -500,12 +319,20 @@ Clearance SoleFollower::finish() {
   if (in.thread.joinable()) in.thread.join();
   in.settle_top(std::nullopt);
   if (in.last_top_s && !in.landed) in.landing(*in.last_top_s, 1e9, std::nullopt);
+  const std::vector<ShoePiece> pieces = with_shared_edge(in.stances);
   Clearance clearance;
   for (const auto& [number, time_s] : in.frames) {
-    const auto found = in.found.find(number);
-    clearance.samples.push_back(found != in.found.end() ? found->second : ClearanceSample{number, time_s, 0, 0, false});
+    ClearanceSample sample{number, time_s, 0, 0, false};
+    if (const auto found = in.found.find(number); found != in.found.end()) {
+      sample.up_px = clearance_px(pieces[found->second.stance], found->second.fit.pose);
+      sample.sigma_px = std::max(0.05, found->second.fit.sigma_px);
+      sample.seen = true;
+    }
+    clearance.samples.push_back(sample);
   }
-  if (!in.floor_rows.empty()) clearance.floor_row_px = math::median(in.floor_rows);
+  std::vector<double> floor_rows;
+  for (const ShoePiece& piece : pieces) floor_rows.push_back(piece.floor_row_px);
+  if (!floor_rows.empty()) clearance.floor_row_px = math::median(floor_rows);
   return clearance;
 }
 

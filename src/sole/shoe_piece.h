@@ -95,6 +95,9 @@ bool goes_along(const ShoePiece& upper, const ShoePiece& lower, const Ground& gr
 std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& ground,
                                         const std::vector<SeenPiece>& seen);
 
+// The same place for a piece cut from the same picture that turns about another pivot.
+Pose at_pivot(const Pose& pose, const ShoePiece& from, const ShoePiece& to);
+
 // Where a point of the standing shoe has gone.
 Point place_of(const ShoePiece& piece, const Pose& pose, Point standing_px);
 
