@@ -12,7 +12,7 @@ namespace {
 
 constexpr double ball_from_heel_cm = 17.0;  // sticker to where the sole no longer lifts with the heel
 constexpr double tip_from_heel_cm = 27.0;   // no shoe reaches farther from its heel's sticker, give or take
-constexpr double ball_behind_sticker_cm = 2.5;
+constexpr double ball_behind_sticker_cm = 0.5;
 constexpr double tip_from_forefoot_cm = 10.0;
 constexpr double piece_height_cm = 3.2;
 constexpr double toe_spring_cm = 1.6;  // how far above the ground the sole's front end may lie
@@ -268,6 +268,26 @@ std::optional<double> covered_to(const ShoePiece& piece, const Ground& ground, c
   return all_shoe + 0.5 + std::clamp(sum / weights, 0.5, 4.0);
 }
 
+// Without gaps, and some columns longer at the toes' end, where the piece may have been cut too short.
+std::vector<Point> without_gaps(const std::vector<Point>& edge, double forward) {
+  constexpr int more = 8;
+  std::vector<Point> whole;
+  for (const Point& p : edge) {
+    const Point last = whole.empty() ? p : whole.back();
+    for (double x = last.x + 1; x < p.x; ++x)
+      whole.push_back({x, last.y + (p.y - last.y) * (x - last.x) / (p.x - last.x)});
+    whole.push_back(p);
+  }
+  for (int i = 1; i <= more && !whole.empty(); ++i) {
+    if (forward > 0) {
+      whole.push_back({whole.back().x + 1, whole.back().y});
+    } else {
+      whole.insert(whole.begin(), Point{whole.front().x - 1, whole.front().y});
+    }
+  }
+  return whole;
+}
+
 // Each row replaced by that of a straight line through the columns about it.
 std::vector<Point> straightened(const std::vector<Point>& edge) {
   constexpr double reach = 4;
@@ -330,17 +350,21 @@ std::vector<PiecePair> cut_pieces(const Ground& ground, const Ground& soft, cons
     const auto same = [&](const PiecePair& p) { return same_edge(p.sharp, piece->sharp); };
     if (piece && std::none_of(pieces.begin(), pieces.end(), same)) pieces.push_back(*piece);
   }
+  std::stable_sort(pieces.begin(), pieces.end(),
+                   [](const auto& a, const auto& b) { return a.sharp.floor_row_px < b.sharp.floor_row_px; });
   return pieces;
 }
 
 std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& ground,
-                                        const std::vector<SeenPiece>& seen) {
+                                        const std::vector<SeenPiece>& seen, double forward) {
   constexpr int least_told = 8;
+  constexpr int below = 3;   // where another contact's edge was taken
   constexpr int reach = 12;  // a toe that curls up lies so far above its shadow's edge
+  const std::vector<Point> rough_edge = without_gaps(piece.edge_px, forward);
   std::vector<std::vector<std::optional<double>>> goes;
-  for (const Point& p : piece.edge_px) {
+  for (const Point& p : rough_edge) {
     goes.emplace_back();
-    for (int up = 0; up < reach; ++up) {
+    for (int up = -below; up < reach; ++up) {
       const int row = static_cast<int>(std::lround(p.y)) - 1 - up;
       goes.back().push_back(goes_with(piece, ground, seen, static_cast<int>(p.x), row));
     }
@@ -355,9 +379,9 @@ std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& gr
     double best = 0;
     int best_up = reach;
     int told = 0;
-    for (int up = reach - 1; up >= 0; --up) {
+    for (int up = reach - 1; up >= -below; --up) {
       for (std::size_t j = i < 2 ? 0 : i - 2; j <= std::min(goes.size() - 1, i + 2); ++j) {
-        const std::optional<double>& goes_here = goes[j][static_cast<std::size_t>(up)];
+        const std::optional<double>& goes_here = goes[j][static_cast<std::size_t>(up + below)];
         above += goes_here.value_or(0);
         told += goes_here ? 1 : 0;
       }
@@ -366,7 +390,10 @@ std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& gr
       best_up = up;
     }
     if (best_up == reach && told >= least_told) continue;
-    const Point& p = piece.edge_px[i];
+    const Point& p = rough_edge[i];
+    const auto same = [&](Point known) { return known.x == p.x; };
+    const bool added = std::none_of(piece.edge_px.begin(), piece.edge_px.end(), same);
+    if (added && told < least_told) continue;
     if (told < least_told) best_up = 0;
     const Point rough{p.x, best_up == 0 ? p.y : p.y - best_up - 0.5};
     edge.push_back({p.x, covered_to(piece, ground, seen, rough).value_or(rough.y)});

@@ -31,35 +31,23 @@ std::vector<SeenPiece> sightings(const ShoePiece& piece, const std::vector<Place
   return seen;
 }
 
-// The same places for a piece that turns about another pivot.
-std::vector<SeenPiece> at_pivot(std::vector<SeenPiece> seen, const ShoePiece& from, const ShoePiece& to) {
-  for (SeenPiece& s : seen) s.pose = at_pivot(s.pose, from, to);
-  return seen;
-}
-
 // The highest edge is the shoe's or lies within it. What lies between it and the next lower one either goes with the
 // shoe when that is in the air, and then the lower edge is the shoe's, or stays behind as a shadow does. Columns that
 // stay behind are no shoe either.
-std::optional<PiecePair> true_piece(const std::vector<PiecePair>& pieces, std::size_t from, const Standing& standing,
-                                    const PieceCutting& cutting, const std::vector<SeenPiece>& seen) {
-  std::size_t best = from;
-  while (best + 1 < pieces.size() && goes_along(pieces[from].sharp, pieces[best + 1].sharp, standing.ground, seen)) {
-    ++best;
-  }
-  const std::vector<SeenPiece> moved = at_pivot(seen, pieces[from].sharp, pieces[best].sharp);
-  const std::vector<Point> edge_px = edge_that_goes_along(pieces[best].sharp, standing.ground, moved);
-  return cut_piece(standing.ground, standing.soft, edge_px, cutting);
+std::vector<Point> true_edge(const std::vector<PiecePair>& pieces, std::size_t followed, const Ground& ground,
+                             std::vector<SeenPiece> seen, double forward) {
+  std::size_t best = followed;
+  while (best + 1 < pieces.size() && goes_along(pieces[followed].sharp, pieces[best + 1].sharp, ground, seen)) ++best;
+  for (SeenPiece& s : seen) s.pose = at_pivot(s.pose, pieces[followed].sharp, pieces[best].sharp);
+  return edge_that_goes_along(pieces[best].sharp, ground, seen, forward);
 }
 
 }  // namespace
 
-std::optional<FollowedContact> follow_contact(Standing& standing, const PieceCutting& cutting,
+std::optional<FollowedContact> follow_contact(Standing& standing, const PieceWhere& where,
+                                              const std::vector<PiecePair>& pieces,
                                               const std::vector<std::vector<const Kept*>>& ways) {
-  const PieceWhere& where = cutting.where;
   const WalkOptions options{where.px_per_cm, where.forward};
-  std::vector<PiecePair> pieces = cut_pieces(standing.ground, standing.soft, cutting);
-  std::stable_sort(pieces.begin(), pieces.end(),
-                   [](const auto& a, const auto& b) { return a.sharp.floor_row_px < b.sharp.floor_row_px; });
   for (std::size_t i = 0; i < pieces.size(); ++i) {
     const ShoePiece& rough = pieces[i].sharp;
     std::vector<Place> places;
@@ -80,11 +68,9 @@ std::optional<FollowedContact> follow_contact(Standing& standing, const PieceCut
     }
     if (seen.empty()) continue;
     standing.ground.empty = std::move(empty);
-    standing.soft.empty = blurred(standing.ground.empty, cutting.soft_reach_px);
-    auto piece = true_piece(pieces, i, standing, cutting, seen);
-    if (!piece) return std::nullopt;
-    std::vector<Place> again = settle_again(standing, pieces[i], *piece, places);
-    return FollowedContact{*std::move(piece), std::move(again)};
+    standing.soft.empty = blurred(standing.ground.empty, options.soft_reach_px());
+    return FollowedContact{pieces[i], std::move(places),
+                           true_edge(pieces, i, standing.ground, std::move(seen), where.forward)};
   }
   return std::nullopt;
 }

@@ -31,6 +31,13 @@ struct Found {
   PieceFit fit;
 };
 
+// The shoe as it stood in one contact.
+struct Stance {
+  Point pivot_px;
+  std::vector<Point> edge_px;
+  Point moved_px;  // from where it stood in the first
+};
+
 struct CutPiece {
   PiecePair piece;
   double heel_x_px = 0.0;  // of the heel's sticker when it was cut
@@ -70,6 +77,7 @@ struct SoleFollower::Inside {
   [[nodiscard]] std::optional<Standing> standing_at(const Kept& middle, const std::vector<double>& tops_s) const;
   [[nodiscard]] std::vector<const Kept*> between(double from_s, double to_s) const;
   [[nodiscard]] Point moved_px(const Standing& standing) const;
+  [[nodiscard]] std::vector<Place> follow_stance(Standing& standing, const std::vector<std::vector<const Kept*>>& ways);
   void note(const Place& place);
 
   SoleOptions options;
@@ -83,6 +91,7 @@ struct SoleFollower::Inside {
   std::map<std::int64_t, Found> found;
   std::vector<std::pair<std::int64_t, double>> frames;
   std::vector<Stance> stances;
+  SharedEdge shared;
   std::optional<CutPiece> first_piece;
   std::optional<CutPiece> last_piece;
   HandOver<Kept> waiting;
@@ -161,6 +170,14 @@ std::optional<Standing> SoleFollower::Inside::standing_at(const Kept& middle, co
   return standing;
 }
 
+ShoePiece standing_shoe(Point pivot_px, std::vector<Point> edge_px) {
+  ShoePiece shoe;
+  shoe.pivot_px = pivot_px;
+  shoe.edge_px = std::move(edge_px);
+  for (const Point& p : shoe.edge_px) shoe.floor_row_px = std::max(shoe.floor_row_px, p.y);
+  return shoe;
+}
+
 // Standard deviation of one pixel of one frame.
 float noise_of(const Standing& standing) {
   const Strip& strip = standing.middle->strip;
@@ -177,10 +194,43 @@ float noise_of(const Standing& standing) {
 
 // The shoe on the ground from where it stood in the first contact: the first piece found in this contact's picture.
 Point SoleFollower::Inside::moved_px(const Standing& standing) const {
+  if (!first_piece) return {};
   const double heel_px = standing.middle->heel_px->x - first_piece->heel_x_px;
   const auto fit = settle(first_piece->piece.sharp, standing.middle->strip, standing.ground.empty, {heel_px, 0, 0});
   if (fit && fit->misfit < same_shoe_misfit) return {fit->pose.right_px, fit->pose.down_px};
-  return {heel_px, last_piece->piece.sharp.floor_row_px - first_piece->piece.sharp.floor_row_px};
+  return {heel_px, 0};
+}
+
+// With the edge that the contacts so far have shown; else with what looks like one in this contact, and once more with
+// what turned out to be it.
+std::vector<Place> SoleFollower::Inside::follow_stance(Standing& standing,
+                                                       const std::vector<std::vector<const Kept*>>& ways) {
+  const Kept& middle = *standing.middle;
+  const PieceWhere where{*middle.heel_px, options.forward, options.px_per_cm, middle.forefoot_px};
+  const PieceCutting cutting{where, noise_of(standing), walk_options().soft_reach_px()};
+  const auto cut = [&](const std::vector<Point>& edge_px) {
+    return cut_piece(standing.ground, standing.soft, edge_px, cutting);
+  };
+  const Point moved = moved_px(standing);
+  std::optional<FollowedContact> followed;
+  if (const auto known = cut(shared.at(moved))) followed = follow_contact(standing, where, {*known}, ways);
+  const bool known = followed.has_value();
+  if (!known) {
+    followed = follow_contact(standing, where, cut_pieces(standing.ground, standing.soft, cutting), ways);
+    if (!followed) return {};
+  }
+  shared.add(followed->edge_px, moved);
+  if (!known) {
+    const std::vector<Point> together = shared.at(moved);
+    auto piece = cut(together.empty() ? followed->edge_px : together);
+    if (!piece) return {};
+    followed->places = settle_again(standing, followed->piece, *piece, followed->places);
+    followed->piece = *std::move(piece);
+  }
+  last_piece = CutPiece{std::move(followed->piece), middle.heel_px->x};
+  if (!first_piece) first_piece = last_piece;
+  stances.push_back({last_piece->piece.sharp.pivot_px, last_piece->piece.sharp.edge_px, moved});
+  return std::move(followed->places);
 }
 
 void SoleFollower::Inside::follow(const Kept& middle, double from_s, double to_s, std::optional<double> top_before,
@@ -195,22 +245,13 @@ void SoleFollower::Inside::follow(const Kept& middle, double from_s, double to_s
   std::vector<std::vector<const Kept*>> ways;
   if (from_s < middle_s) ways.push_back(between(middle_s, from_s));
   if (to_s > middle_s) ways.push_back(between(middle_s, to_s));
-  const PieceWhere where{*middle.heel_px, options.forward, options.px_per_cm, middle.forefoot_px};
-  std::vector<Place> places;
-  if (auto followed = follow_contact(*standing, {where, noise_of(*standing), walk_options().soft_reach_px()}, ways)) {
-    last_piece = CutPiece{std::move(followed->piece), middle.heel_px->x};
-    if (!first_piece) first_piece = last_piece;
-    const ShoePiece& sharp = last_piece->piece.sharp;
-    stances.push_back({{sharp.pivot_px, sharp.floor_row_px, sharp.edge_px, {}, sharp.noise_grey}, moved_px(*standing)});
-    places = std::move(followed->places);
-  } else if (last_piece) {  // the same shoe as it stood before, wherever it has come down now
+  std::vector<Place> places = follow_stance(*standing, ways);
+  if (places.empty() && last_piece) {  // the same shoe as it stood before, wherever it has come down now
     for (const auto& way : ways) {
       const double right_px = middle.heel_px->x - last_piece->heel_x_px;
       const std::vector<Place> some = walk_contact(*standing, last_piece->piece, way, right_px, walk_options());
       places.insert(places.end(), some.begin(), some.end());
     }
-  } else {
-    return;
   }
   for (const Place& place : places) note(place);
 }
@@ -319,19 +360,24 @@ Clearance SoleFollower::finish() {
   if (in.thread.joinable()) in.thread.join();
   in.settle_top(std::nullopt);
   if (in.last_top_s && !in.landed) in.landing(*in.last_top_s, 1e9, std::nullopt);
-  const std::vector<ShoePiece> pieces = with_shared_edge(in.stances);
+  // All contacts seen together know the edge better than each did when it was followed.
+  std::vector<ShoePiece> shoes;
+  for (const Stance& stance : in.stances) {
+    const std::vector<Point> together = in.shared.at(stance.moved_px);
+    shoes.push_back(standing_shoe(stance.pivot_px, together.empty() ? stance.edge_px : together));
+  }
   Clearance clearance;
   for (const auto& [number, time_s] : in.frames) {
     ClearanceSample sample{number, time_s, 0, 0, false};
     if (const auto found = in.found.find(number); found != in.found.end()) {
-      sample.up_px = clearance_px(pieces[found->second.stance], found->second.fit.pose);
+      sample.up_px = clearance_px(shoes[found->second.stance], found->second.fit.pose);
       sample.sigma_px = std::max(0.05, found->second.fit.sigma_px);
       sample.seen = true;
     }
     clearance.samples.push_back(sample);
   }
   std::vector<double> floor_rows;
-  for (const ShoePiece& piece : pieces) floor_rows.push_back(piece.floor_row_px);
+  for (const ShoePiece& shoe : shoes) floor_rows.push_back(shoe.floor_row_px);
   if (!floor_rows.empty()) clearance.floor_row_px = math::median(floor_rows);
   return clearance;
 }

@@ -1,48 +1,31 @@
 #include "sole/shared_edge.h"
 
-#include <algorithm>
 #include <cmath>
 #include <map>
 
 #include "math/statistics.h"
 
 namespace risetrace::sole {
-namespace {
 
-constexpr std::size_t least_stances = 3;
-constexpr std::size_t least_columns = 12;
+void SharedEdge::add(const std::vector<Point>& edge_px, Point moved_px) {
+  edges_px_.emplace_back();
+  for (const Point& p : edge_px) edges_px_.back().push_back({p.x - moved_px.x, p.y - moved_px.y});
+}
 
-std::vector<Point> shared_edge(const std::vector<Stance>& stances) {
+std::vector<Point> SharedEdge::at(Point moved_px) const {
+  constexpr std::size_t least_contacts = 3;
+  constexpr std::size_t least_columns = 12;
+  if (edges_px_.size() < least_contacts) return {};
   std::map<long, std::vector<double>> rows;
-  for (const Stance& stance : stances) {
-    for (const Point& p : stance.piece.edge_px) {
-      rows[std::lround(p.x - stance.moved_px.x)].push_back(p.y - stance.moved_px.y);
-    }
+  for (const std::vector<Point>& edge : edges_px_) {
+    for (const Point& p : edge) rows[std::lround(p.x)].push_back(p.y);
   }
   std::vector<Point> edge;
   for (const auto& [column, seen] : rows) {
-    if (2 * seen.size() >= stances.size()) edge.push_back({static_cast<double>(column), math::median(seen)});
+    if (2 * seen.size() < edges_px_.size()) continue;
+    edge.push_back({std::round(static_cast<double>(column) + moved_px.x), math::median(seen) + moved_px.y});
   }
-  return edge;
-}
-
-}  // namespace
-
-std::vector<ShoePiece> with_shared_edge(const std::vector<Stance>& stances) {
-  std::vector<ShoePiece> pieces;
-  for (const Stance& stance : stances) pieces.push_back(stance.piece);
-  if (stances.size() < least_stances) return pieces;
-  const std::vector<Point> shared = shared_edge(stances);
-  if (shared.size() < least_columns) return pieces;
-  for (std::size_t i = 0; i < pieces.size(); ++i) {
-    pieces[i].edge_px = shared;
-    pieces[i].floor_row_px = -1e9;
-    for (Point& p : pieces[i].edge_px) {
-      p = {p.x + stances[i].moved_px.x, p.y + stances[i].moved_px.y};
-      pieces[i].floor_row_px = std::max(pieces[i].floor_row_px, p.y);
-    }
-  }
-  return pieces;
+  return edge.size() < least_columns ? std::vector<Point>{} : edge;
 }
 
 }  // namespace risetrace::sole

@@ -71,7 +71,7 @@ struct PieceCutting {
 };
 
 // One piece for each edge that may be the shoe's and not its shadow's; which of them is, shows when the shoe is in the
-// air. Empty where no edge stands out.
+// air. The one with the highest edge first. Empty where no edge stands out.
 std::vector<PiecePair> cut_pieces(const Ground& ground, const Ground& soft, const PieceCutting& cutting);
 // The piece above a known edge. Empty: too few columns.
 std::optional<PiecePair> cut_piece(const Ground& ground, const Ground& soft, const std::vector<Point>& edge_px,
@@ -93,7 +93,7 @@ bool goes_along(const ShoePiece& upper, const ShoePiece& lower, const Ground& gr
 
 // The columns of a piece's edge whose pixels move with it: ahead of the toes there may be nothing but a shadow's edge.
 std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& ground,
-                                        const std::vector<SeenPiece>& seen);
+                                        const std::vector<SeenPiece>& seen, double forward);
 
 // The same place for a piece cut from the same picture that turns about another pivot.
 Pose at_pivot(const Pose& pose, const ShoePiece& from, const ShoePiece& to);
