@@ -13,9 +13,10 @@ constexpr int parameters = 4;
 using Vector = Eigen::Matrix<double, parameters, 1>;
 using Normal = Eigen::Matrix<double, parameters, parameters>;
 
-constexpr double model_px = 0.15;         // what the piece's own fit does not know of
-constexpr double model_share = 0.02;      // of the clearance: the foot turns while it moves
-// On the ground the clearance drifts by so much away from the event: the foot rolls over an edge that is not quite known.
+constexpr double model_px = 0.15;     // what the piece's own fit does not know of
+constexpr double model_share = 0.02;  // of the clearance: the foot turns while it moves
+// On the ground the clearance drifts by so much away from the event: the foot rolls over an edge that is not quite
+// known.
 constexpr double drift_cm_s = 3.0;
 constexpr double bend_freedom_g = 0.5;    // the foot's own movement against the body's, as a part of gravity
 constexpr double free_bend_cm_s2 = 2000;  // where the scale is not known
