@@ -41,7 +41,12 @@ RC_GTEST_PROP(Grids, FoundAmongOthersWithSomeMissing, ()) {
   const auto grids = find_grids(events);
   RC_ASSERT(grids.size() == 1U);
   RC_ASSERT(std::abs(grids[0].period_s * bpm / 60.0 - 1.0) < 2e-4);
-  RC_ASSERT(grids[0].beats <= 43);  // another event may lie where the beat would go on
+  // Another event or two may lie by chance where the beat would go on.
+  const auto beyond = std::count_if(grids[0].hits.begin(), grids[0].hits.end(), [&](const Hit& hit) {
+    const double beat = (events[hit.event].time_s - 2.0) * bpm / 60.0;
+    return beat < -0.5 || beat > 39.5;
+  });
+  RC_ASSERT(beyond <= 2);
   const auto on_beat = [&](const Event& event) {
     const double beat = (event.time_s - 2.0) * bpm / 60.0;
     return std::abs(beat - std::round(beat)) * 60.0 / bpm < 0.0015;
