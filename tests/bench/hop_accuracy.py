@@ -75,7 +75,8 @@ CONDITIONS = [
 HEAD = """# Accuracy of hops on rendered clips
 
 Made by `./dev accuracy` at commit {commit}. Two clips of ten hops each, 720p, 9.4 px/cm, noise 2 grey levels, H.264 at
-12 Mbit/s unless the condition says otherwise. Errors are those of `contact_ms` and `flight_ms` against the truth of the scene,
+12 Mbit/s unless the condition says otherwise. The foot leaves softly, its speed missing at first fading over 4 ms, unless the
+condition says "leaves at once". Errors are those of `contact_ms` and `flight_ms` against the truth of the scene,
 hop by hop, also of those that do not count; T is the time between two frames (events picked by whole frames have an SD of
 0.41 T, derived here). "Within u, 2 u" counts the contacts whose truth lies within one and two `contact_ms_u`.
 
