@@ -19,6 +19,10 @@ constexpr double surely_misfit = 0.05;      // the shoe is plainly there ...
 constexpr double lies_cm = 0.1;             // ... and on the ground: it may be still in the next frame
 constexpr double plainly_better = 0.85;     // of the misfit where the shoe was going to be
 constexpr double plain_misfit = 0.1;        // no other place needs to be tried
+constexpr double flies_cm = 0.8;            // no ground and no giving sole disturbs it
+constexpr double on_its_way_px = 1.5;
+constexpr double as_before_share = 1.1;
+constexpr double as_before_misfit = 0.005;
 constexpr double back_turn_rad = 0.3;
 
 class Walker {
@@ -36,6 +40,7 @@ class Walker {
   [[nodiscard]] bool possible(const Pose& pose, double heel_rise_px) const;
   [[nodiscard]] std::optional<PieceFit> settle_in(const Kept& k, const Strip& soft_strip, const Pose& start) const;
   [[nodiscard]] bool better_elsewhere(const Strip& soft_strip, const PieceFit& fit, double heel_rise_px) const;
+  [[nodiscard]] std::optional<PieceFit> goes_on(const Kept& k, const PieceFit& last, const Pose& onwards) const;
   [[nodiscard]] std::optional<PieceFit> find(const Kept& k, const Pose& last, const Pose& onwards,
                                              double reach_px) const;
 
@@ -73,6 +78,15 @@ bool Walker::better_elsewhere(const Strip& soft_strip, const PieceFit& fit, doub
     if (misfit({fit.pose.right_px, -up, fit.pose.turn_rad}) < here) return true;
   }
   return false;
+}
+
+// In the air: where it was going to be to a pixel or so, and looks as it did in the frame before.
+std::optional<PieceFit> Walker::goes_on(const Kept& k, const PieceFit& last, const Pose& onwards) const {
+  const auto fit = settle(piece_.sharp, k.strip, standing_.ground.empty, onwards);
+  if (!fit || !possible(fit->pose, rise_px(k))) return std::nullopt;
+  const double off_px = std::hypot(fit->pose.right_px - onwards.right_px, fit->pose.down_px - onwards.down_px);
+  const bool as_before = fit->misfit < last.misfit * as_before_share + as_before_misfit;
+  return off_px < on_its_way_px && as_before ? fit : std::nullopt;
 }
 
 // Where it was going to be, where that is plainly right; else there, where it was, and from a grid of places it can
@@ -127,7 +141,11 @@ std::vector<Place> Walker::walk(const std::vector<const Kept*>& way) const {
     const Pose onwards{2 * last.right_px - before.right_px, 2 * last.down_px - before.down_px,
                        2 * last.turn_rad - before.turn_rad};
     const double gone_s = std::abs(k->strip.time_s - last_s);
-    const auto fit = find(*k, last, onwards, fastest_cm_s * gone_s * options_.px_per_cm + slack_px);
+    std::optional<PieceFit> fit;
+    if (lost == 0 && clearance_px(piece_.sharp, last) > flies_cm * options_.px_per_cm) {
+      fit = goes_on(*k, places.back().fit, onwards);
+    }
+    if (!fit) fit = find(*k, last, onwards, fastest_cm_s * gone_s * options_.px_per_cm + slack_px);
     if (fit) {
       places.push_back({k, *fit});
       before = lost == 0 ? last : fit->pose;
