@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <utility>
 
+#include "sole/edge_in_air.h"
+
 namespace risetrace::sole {
 namespace {
 

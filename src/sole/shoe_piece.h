@@ -28,7 +28,6 @@ struct ShoePiece {
   double floor_row_px = 0.0;   // the lowest row of the shoe when it stands
   std::vector<Point> edge_px;  // the lower edge, one point a column
   std::vector<PiecePixel> pixels;
-  float noise_grey = 1.0F;  // standard deviation of one pixel of one frame
 };
 
 // The same piece sharp and blurred: blurred it is found from farther away, sharp it is found exactly.
@@ -81,19 +80,6 @@ std::optional<PiecePair> cut_piece(const Ground& ground, const Ground& soft, con
 double rough_misfit(const ShoePiece& piece, const Strip& strip, const Plate& empty, const Pose& pose);
 // The place nearby where the piece fits best. Empty: it runs away, or too little of it is in sight.
 std::optional<PieceFit> settle(const ShoePiece& piece, const Strip& strip, const Plate& empty, const Pose& start);
-
-struct SeenPiece {
-  const Strip* strip = nullptr;
-  Pose pose;
-};
-
-// Whether what lies between the edges of two pieces cut from one picture moves with the upper one.
-bool goes_along(const ShoePiece& upper, const ShoePiece& lower, const Ground& ground,
-                const std::vector<SeenPiece>& seen);
-
-// The columns of a piece's edge whose pixels move with it: ahead of the toes there may be nothing but a shadow's edge.
-std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& ground,
-                                        const std::vector<SeenPiece>& seen, double forward);
 
 // The same place for a piece cut from the same picture that turns about another pivot.
 Pose at_pivot(const Pose& pose, const ShoePiece& from, const ShoePiece& to);

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "drawn_world.h"
+#include "sole/edge_in_air.h"
 
 namespace risetrace::sole {
 namespace {
