@@ -1,4 +1,4 @@
-// Finds sudden beginnings while the sound arrives, 12 ms (bright) and 40 ms (low) behind it.
+// Finds sudden beginnings while the sound arrives, 12 ms (bright) and 80 ms (low) behind it.
 #pragma once
 
 #include <vector>

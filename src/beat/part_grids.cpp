@@ -90,7 +90,7 @@ std::vector<Beat> beats_of(const Grid& grid, int from_beat, int to_beat, const s
   return beats;
 }
 
-// Keeps the hits up to `last_beat` and gives the grid those of `more` up to it as well.
+// Keeps the hits from one beat to another and gives the grid those of `more` between them as well.
 void take(Grid& grid, const std::vector<Beat>& more, int from_beat, int to_beat, const std::vector<Event>& events) {
   std::vector<Hit> hits;
   for (const Hit& hit : grid.hits) {

@@ -1,6 +1,7 @@
 #include "clip/read_ahead.h"
 
 #include <algorithm>
+#include <exception>
 #include <thread>
 #include <utility>
 
@@ -37,6 +38,7 @@ struct ReadAhead::Inside {
   }
 
   void read();
+  void read_all();
 
   ClipReader reader;  // the thread's alone
   HandOver<Read> ready;
@@ -44,10 +46,20 @@ struct ReadAhead::Inside {
   ClipFacts facts;
   std::optional<Error> error;
   bool ended = false;
-  std::thread thread;  // last: it uses all the others
+  std::exception_ptr thrown;  // in the thread, before it closed; thrown again by next()
+  std::thread thread;         // last: it uses all the others
 };
 
 void ReadAhead::Inside::read() {
+  try {
+    read_all();
+  } catch (...) {
+    thrown = std::current_exception();
+  }
+  ready.close();
+}
+
+void ReadAhead::Inside::read_all() {
   while (true) {
     Read next{reader.next(), reader.share_read(), {}};
     const bool last = !next.frame || !*next.frame;
@@ -66,7 +78,9 @@ Result<std::optional<Frame>> ReadAhead::next() {
   Inside& in = *inside_;
   if (in.error) return *in.error;
   if (in.ended) return std::optional<Frame>{};
-  Inside::Read read = *in.ready.take();  // an end or an error always comes
+  std::optional<Inside::Read> taken = in.ready.take();  // an end or an error always comes, unless something was thrown
+  if (!taken) std::rethrow_exception(in.thrown);
+  Inside::Read read = *std::move(taken);
   in.share = read.share;
   if (!read.frame) {
     in.error = read.frame.error();

@@ -204,9 +204,13 @@ void thin_out(std::vector<PiecePixel>& pixels, const std::vector<float>& steps, 
 
 std::optional<ShoePiece> piece_above(const std::vector<Point>& edge_px, const Cut& cut, double px_per_cm) {
   const double least_columns = std::max(12.0, 1.5 * px_per_cm);
-  if (static_cast<double>(edge_px.size()) < least_columns) return std::nullopt;
   ShoePiece piece;
-  piece.edge_px = edge_px;
+  // An edge known from other contacts may reach out of this one's picture.
+  std::copy_if(edge_px.begin(), edge_px.end(), std::back_inserter(piece.edge_px), [&](Point p) {
+    return cut.standing.holds(static_cast<int>(p.x), static_cast<int>(p.y)) &&
+           cut.standing.holds(static_cast<int>(p.x), static_cast<int>(p.y) - cut.height_px / 2);
+  });
+  if (static_cast<double>(piece.edge_px.size()) < least_columns) return std::nullopt;
   for (const Point& p : piece.edge_px) piece.floor_row_px = std::max(piece.floor_row_px, p.y);
   piece.pivot_px = {piece.edge_px[piece.edge_px.size() / 2].x, piece.floor_row_px};
   std::vector<float> steps;
@@ -274,14 +278,13 @@ Pose at_pivot(const Pose& pose, const ShoePiece& from, const ShoePiece& to) {
 
 void hide_shoe(Plate& plate, const ShoePiece& piece, const Pose& pose, double forward, double margin_px) {
   std::vector<double> lowest(static_cast<std::size_t>(plate.box.width), std::nan(""));
-  const int ends[] = {0, plate.box.width};
   for (const Point& p : piece.edge_px) {
     const Point gone = place_of(piece, pose, p);
     const int column = static_cast<int>(std::lround(gone.x)) - plate.box.x0;
     // A column's neighbours with it, for a turned edge leaves gaps; behind the piece there is more of the shoe.
     const bool rear = &p == (forward > 0 ? &piece.edge_px.front() : &piece.edge_px.back());
-    const int from = rear && forward > 0 ? ends[0] : std::max(0, column - 1);
-    const int to = rear && forward < 0 ? ends[1] : std::min(plate.box.width, column + 2);
+    const int from = rear && forward > 0 ? 0 : std::max(0, column - 1);
+    const int to = rear && forward < 0 ? plate.box.width : std::min(plate.box.width, column + 2);
     for (int x = from; x < to; ++x) {
       double& row = lowest[static_cast<std::size_t>(x)];
       if (!(row >= gone.y)) row = gone.y;

@@ -7,6 +7,11 @@
 namespace risetrace::sole {
 namespace {
 
+constexpr double below_cm = 0.3;     // the true edge may lie so far below a rough one
+constexpr double curl_cm = 1.3;      // a toe that curls up lies so far above its shadow's edge
+constexpr double more_toe_cm = 0.8;  // columns looked at ahead of a rough edge
+constexpr double smooth_cm = 0.4;
+
 // How much more a pixel of the standing picture looks like itself than like the floor behind where it has gone with the
 // piece: -1 .. 1 a sighting, summed. Empty: nowhere do the two tell from each other.
 std::optional<double> goes_with(const ShoePiece& piece, const Ground& ground, const std::vector<SeenPiece>& seen, int x,
@@ -58,9 +63,8 @@ std::optional<double> covered_to(const ShoePiece& piece, const Ground& ground, c
   return all_shoe + 0.5 + std::clamp(sum / weights, 0.5, 4.0);
 }
 
-// Without gaps, and some columns longer at the toes' end, where the piece may have been cut too short.
-std::vector<Point> without_gaps(const std::vector<Point>& edge, double forward) {
-  constexpr int more = 8;
+// Without gaps, and `more` columns longer at the toes' end, where the piece may have been cut too short.
+std::vector<Point> without_gaps(const std::vector<Point>& edge, double forward, int more) {
   std::vector<Point> whole;
   for (const Point& p : edge) {
     const Point last = whole.empty() ? p : whole.back();
@@ -78,9 +82,8 @@ std::vector<Point> without_gaps(const std::vector<Point>& edge, double forward) 
   return whole;
 }
 
-// Each row replaced by that of a straight line through the columns about it.
-std::vector<Point> straightened(const std::vector<Point>& edge) {
-  constexpr double reach = 4;
+// Each row replaced by that of a straight line through the columns about it, as far as `reach` pixels.
+std::vector<Point> straightened(const std::vector<Point>& edge, double reach) {
   std::vector<Point> out;
   for (const Point& here : edge) {
     double n = 0;
@@ -106,11 +109,12 @@ std::vector<Point> straightened(const std::vector<Point>& edge) {
 }  // namespace
 
 std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& ground,
-                                        const std::vector<SeenPiece>& seen, double forward) {
+                                        const std::vector<SeenPiece>& seen, const PieceWhere& where) {
   constexpr int least_told = 8;
-  constexpr int below = 3;   // where another contact's edge was taken
-  constexpr int reach = 12;  // a toe that curls up lies so far above its shadow's edge
-  const std::vector<Point> rough_edge = without_gaps(piece.edge_px, forward);
+  const auto pixels = [&](double cm) { return std::max(2, static_cast<int>(std::lround(cm * where.px_per_cm))); };
+  const int below = pixels(below_cm);
+  const int reach = pixels(curl_cm);
+  const std::vector<Point> rough_edge = without_gaps(piece.edge_px, where.forward, pixels(more_toe_cm));
   std::vector<std::vector<std::optional<double>>> goes;
   for (const Point& p : rough_edge) {
     goes.emplace_back();
@@ -149,7 +153,7 @@ std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& gr
     edge.push_back({p.x, covered_to(piece, ground, seen, rough).value_or(rough.y)});
     if (told >= least_told) told_edge.push_back(edge.back());
   }
-  return straightened(2 * told_edge.size() >= edge.size() ? told_edge : edge);
+  return straightened(2 * told_edge.size() >= edge.size() ? told_edge : edge, smooth_cm * where.px_per_cm);
 }
 
 bool goes_along(const ShoePiece& upper, const ShoePiece& lower, const Ground& ground,

@@ -21,10 +21,10 @@ struct SeenPiece {
 bool goes_along(const ShoePiece& upper, const ShoePiece& lower, const Ground& ground,
                 const std::vector<SeenPiece>& seen);
 
-// The edge of the shoe as it stands, one point a column, from a piece's edge that may lie a few pixels too low or up to
-// a dozen too high (a shadow's, ahead of the toes or under a toe that curls up). Columns that stay behind are left out;
-// so are those of which nothing tells, unless there is little else. `forward` as in PieceWhere.
+// The edge of the shoe as it stands, one point a column, from a piece's edge that may lie up to
+// 13 mm too low (a shadow's, ahead of the toes or under a toe that curls up) or 3 mm too high. Columns that stay behind
+// are left out; so are those of which nothing tells, unless there is little else.
 std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& ground,
-                                        const std::vector<SeenPiece>& seen, double forward);
+                                        const std::vector<SeenPiece>& seen, const PieceWhere& where);
 
 }  // namespace risetrace::sole

@@ -198,7 +198,7 @@ std::optional<Solved> solve(const Scene& scene, const Pose& start) {
   for (int round = 0; round < most_iterations; ++round) {
     looks.look(solved.p);
     const Eigen::Index n = looks.seen;
-    if (static_cast<double>(n) < least_seen * static_cast<double>(looks.all())) return std::nullopt;
+    if (n == 0 || static_cast<double>(n) < least_seen * static_cast<double>(looks.all())) return std::nullopt;
     sizes.head(n) = looks.residual.head(n).abs();
     solved.spread = spread_of(sizes, n, std::max(1.0, first_spread * std::pow(0.5, round)), scratch);
     const Sums sums = sums_of(looks, sizes, solved.spread);

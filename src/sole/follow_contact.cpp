@@ -33,15 +33,15 @@ std::vector<SeenPiece> sightings(const ShoePiece& piece, const std::vector<Place
   return seen;
 }
 
-// The highest edge is the shoe's or lies within it. What lies between it and the next lower one either goes with the
-// shoe when that is in the air, and then the lower edge is the shoe's, or stays behind as a shadow does. Columns that
-// stay behind are no shoe either.
+// The highest edge is the shoe's or lies within it. What lies between it and a lower one either goes with the
+// shoe when that is in the air, and then the lower edge is the shoe's, or mostly stays behind as a shadow does. Columns
+// that stay behind are no shoe either.
 std::vector<Point> true_edge(const std::vector<PiecePair>& pieces, std::size_t followed, const Ground& ground,
-                             std::vector<SeenPiece> seen, double forward) {
+                             std::vector<SeenPiece> seen, const PieceWhere& where) {
   std::size_t best = followed;
   while (best + 1 < pieces.size() && goes_along(pieces[followed].sharp, pieces[best + 1].sharp, ground, seen)) ++best;
   for (SeenPiece& s : seen) s.pose = at_pivot(s.pose, pieces[followed].sharp, pieces[best].sharp);
-  return edge_that_goes_along(pieces[best].sharp, ground, seen, forward);
+  return edge_that_goes_along(pieces[best].sharp, ground, seen, where);
 }
 
 }  // namespace
@@ -71,8 +71,7 @@ std::optional<FollowedContact> follow_contact(Standing& standing, const PieceWhe
     if (seen.empty()) continue;
     standing.ground.empty = std::move(empty);
     standing.soft.empty = blurred(standing.ground.empty, options.soft_reach_px());
-    return FollowedContact{pieces[i], std::move(places),
-                           true_edge(pieces, i, standing.ground, std::move(seen), where.forward)};
+    return FollowedContact{pieces[i], std::move(places), true_edge(pieces, i, standing.ground, std::move(seen), where)};
   }
   return std::nullopt;
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <deque>
+#include <exception>
 #include <map>
 #include <thread>
 
@@ -21,6 +22,7 @@ constexpr double keep_s = 1.2;
 constexpr double half_cycle_s = 0.4;    // a contact's middle is looked for no farther than this from the flight's top
 constexpr double still_s = 0.03;        // frames so near the middle of a contact show the shoe standing
 constexpr double floating_s = 0.025;    // and so near the top of a flight, the floor without it
+constexpr double gone_s = 0.06;         // the frames of that time are not kept any more
 constexpr std::size_t most_frames = 7;  // of each
 constexpr double same_shoe_misfit = 0.15;
 constexpr std::size_t most_waiting = 48;  // strips that wait for the ones before to be followed
@@ -35,7 +37,7 @@ struct Found {
 struct Stance {
   Point pivot_px;
   std::vector<Point> edge_px;
-  Point moved_px;  // from where it stood in the first
+  std::optional<Point> moved_px;  // from where it stood in the first; not known: it has but its own edge
 };
 
 struct CutPiece {
@@ -57,7 +59,12 @@ struct SoleFollower::Inside {
 
   // In a thread of its own: following a contact takes as long as decoding a dozen frames, and neither waits then.
   void take_all() {
-    while (auto k = waiting.take()) take(*std::move(k));
+    try {
+      while (auto k = waiting.take()) take(*std::move(k));
+    } catch (...) {
+      thrown = std::current_exception();
+      waiting.abandon();
+    }
   }
   void take(Kept k);
 
@@ -69,14 +76,14 @@ struct SoleFollower::Inside {
   void settle_top(std::optional<double> low_after_s);
   [[nodiscard]] double middle_above(double highest_s) const;
   void on_top(double top_s);
-  void landing(double top_s, double until_s, std::optional<double> next_top_s);
-  void leaving(double top_s, std::optional<double> last_top_s);
+  void landing(double top_s, double until_s);
+  void leaving(double top_s, std::optional<double> before_s);
   void follow(const Kept& middle, double from_s, double to_s, std::optional<double> top_before,
               std::optional<double> top_after);
   [[nodiscard]] WalkOptions walk_options() const { return {options.px_per_cm, options.forward}; }
   [[nodiscard]] std::optional<Standing> standing_at(const Kept& middle, const std::vector<double>& tops_s) const;
   [[nodiscard]] std::vector<const Kept*> between(double from_s, double to_s) const;
-  [[nodiscard]] Point moved_px(const Standing& standing) const;
+  [[nodiscard]] std::optional<Point> moved_px(const Standing& standing) const;
   [[nodiscard]] std::vector<Place> follow_stance(Standing& standing, const std::vector<std::vector<const Kept*>>& ways);
   void note(const Place& place);
 
@@ -95,7 +102,8 @@ struct SoleFollower::Inside {
   std::optional<CutPiece> first_piece;
   std::optional<CutPiece> last_piece;
   HandOver<Kept> waiting;
-  std::thread thread;  // last: it uses all above but `shift` and `frames`
+  std::exception_ptr thrown;  // in the thread; thrown again by finish()
+  std::thread thread;         // last: it uses all above but `shift` and `frames`
 };
 
 Box SoleFollower::Inside::leg_box() const {
@@ -127,6 +135,7 @@ std::vector<const Strip*> SoleFollower::Inside::near(double time_s, double reach
   std::stable_sort(strips.begin(), strips.end(), [&](const Strip* a, const Strip* b) {
     return std::abs(a->time_s - time_s) < std::abs(b->time_s - time_s);
   });
+  if (!strips.empty() && std::abs(strips.front()->time_s - time_s) > gone_s) return {};
   std::size_t count = 0;
   while (count < strips.size() && count < most_frames &&
          (count < 1 || std::abs(strips[count]->time_s - time_s) <= reach_s)) {
@@ -193,12 +202,13 @@ float noise_of(const Standing& standing) {
 }
 
 // The shoe on the ground from where it stood in the first contact: the first piece found in this contact's picture.
-Point SoleFollower::Inside::moved_px(const Standing& standing) const {
-  if (!first_piece) return {};
+// Empty: it is not found in it.
+std::optional<Point> SoleFollower::Inside::moved_px(const Standing& standing) const {
+  if (!first_piece) return Point{};
   const double heel_px = standing.middle->heel_px->x - first_piece->heel_x_px;
   const auto fit = settle(first_piece->piece.sharp, standing.middle->strip, standing.ground.empty, {heel_px, 0, 0});
-  if (fit && fit->misfit < same_shoe_misfit) return {fit->pose.right_px, fit->pose.down_px};
-  return {heel_px, 0};
+  if (!fit || fit->misfit > same_shoe_misfit) return std::nullopt;
+  return Point{fit->pose.right_px, fit->pose.down_px};
 }
 
 // With the edge that the contacts so far have shown; else with what looks like one in this contact, and once more with
@@ -211,22 +221,21 @@ std::vector<Place> SoleFollower::Inside::follow_stance(Standing& standing,
   const auto cut = [&](const std::vector<Point>& edge_px) {
     return cut_piece(standing.ground, standing.soft, edge_px, cutting);
   };
-  const Point moved = moved_px(standing);
+  const std::optional<Point> moved = moved_px(standing);
+  const auto together = [&] { return moved ? shared.at(*moved) : std::vector<Point>{}; };
   std::optional<FollowedContact> followed;
-  if (const auto known = cut(shared.at(moved))) followed = follow_contact(standing, where, {*known}, ways);
-  const bool known = followed.has_value();
-  if (!known) {
+  if (const auto piece = cut(together())) followed = follow_contact(standing, where, {*piece}, ways);
+  const bool from_shared = followed.has_value();
+  if (!from_shared) {
     followed = follow_contact(standing, where, cut_pieces(standing.ground, standing.soft, cutting), ways);
     if (!followed) return {};
-  }
-  shared.add(followed->edge_px, moved);
-  if (!known) {
-    const std::vector<Point> together = shared.at(moved);
-    auto piece = cut(together.empty() ? followed->edge_px : together);
+    auto piece = cut(together());
+    if (!piece) piece = cut(followed->edge_px);
     if (!piece) return {};
     followed->places = settle_again(standing, followed->piece, *piece, followed->places);
     followed->piece = *std::move(piece);
   }
+  if (moved) shared.add(followed->edge_px, *moved);
   last_piece = CutPiece{std::move(followed->piece), middle.heel_px->x};
   if (!first_piece) first_piece = last_piece;
   stances.push_back({last_piece->piece.sharp.pivot_px, last_piece->piece.sharp.edge_px, moved});
@@ -256,10 +265,10 @@ void SoleFollower::Inside::follow(const Kept& middle, double from_s, double to_s
   for (const Place& place : places) note(place);
 }
 
-void SoleFollower::Inside::landing(double top_s, double until_s, std::optional<double> next_top_s) {
+void SoleFollower::Inside::landing(double top_s, double until_s) {
   landed = true;
   if (const Kept* middle = lowest_heel(top_s, std::min(until_s, top_s + half_cycle_s))) {
-    follow(*middle, top_s, middle->strip.time_s, top_s, next_top_s);
+    follow(*middle, top_s, middle->strip.time_s, top_s, std::nullopt);
   }
 }
 
@@ -318,7 +327,7 @@ void SoleFollower::Inside::on_top(double top_s) {
       top_s - middle->strip.time_s <= half_cycle_s) {
     follow(*middle, *last_top_s, top_s, last_top_s, top_s);
   } else {
-    if (last_top_s && !landed) landing(*last_top_s, top_s, std::nullopt);
+    if (last_top_s && !landed) landing(*last_top_s, top_s);
     leaving(top_s, last_top_s);
   }
   last_top_s = top_s;
@@ -351,19 +360,20 @@ void SoleFollower::Inside::take(Kept k) {
   const auto turn = cycles.push(time_s, -kept.back().heel_px->y);
   if (turn) on_turn(*turn);
   if (heel_top_s && time_s > *heel_top_s + half_cycle_s) settle_top(std::nullopt);
-  if (last_top_s && !landed && time_s > *last_top_s + 2 * half_cycle_s) landing(*last_top_s, time_s, std::nullopt);
+  if (last_top_s && !landed && time_s > *last_top_s + 2 * half_cycle_s) landing(*last_top_s, time_s);
 }
 
 Clearance SoleFollower::finish() {
   Inside& in = *inside_;
   in.waiting.close();
   if (in.thread.joinable()) in.thread.join();
+  if (in.thrown) std::rethrow_exception(in.thrown);
   in.settle_top(std::nullopt);
-  if (in.last_top_s && !in.landed) in.landing(*in.last_top_s, 1e9, std::nullopt);
+  if (in.last_top_s && !in.landed) in.landing(*in.last_top_s, 1e9);
   // All contacts seen together know the edge better than each did when it was followed.
   std::vector<ShoePiece> shoes;
   for (const Stance& stance : in.stances) {
-    const std::vector<Point> together = in.shared.at(stance.moved_px);
+    const std::vector<Point> together = stance.moved_px ? in.shared.at(*stance.moved_px) : std::vector<Point>{};
     shoes.push_back(standing_shoe(stance.pivot_px, together.empty() ? stance.edge_px : together));
   }
   Clearance clearance;

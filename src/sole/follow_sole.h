@@ -1,9 +1,10 @@
 // The shoe's lowest part above the floor, frame by frame, seen against the still background under it.
 //
 // Each contact supplies its own picture of the front of the shoe (see shoe_piece.h), taken when the heel is lowest, and
-// the flights beside it the picture of the floor without the shoe. From the middle of the contact the piece is followed
-// backwards to the flight before and forwards to the flight after. Nothing is learnt beforehand about shoe or floor,
-// and a foot that lands elsewhere each time does no harm.
+// the flights beside it the picture of the floor without the shoe. Where the sole's edge lies in it is learnt from all
+// contacts together (see shared_edge.h). From the middle of the contact the piece is followed
+// backwards to the flight before and forwards to the flight after. Nothing is known beforehand about shoe or floor, and
+// a foot that lands elsewhere each time does no harm.
 #pragma once
 
 #include <memory>
@@ -21,7 +22,8 @@ struct SoleOptions {
   double heel_column_px = 0.0;
 };
 
-// Feed every frame in order. Frames are kept for a second at the most.
+// Feed every frame in order. Pieces of some two seconds of them are kept at the most. The work is done in a thread of
+// its own; push() waits where that falls behind. finish() comes last, once, and throws what was thrown in the thread.
 class SoleFollower {
  public:
   explicit SoleFollower(const SoleOptions& options);

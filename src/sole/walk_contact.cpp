@@ -23,6 +23,7 @@ constexpr double flies_cm = 0.8;            // no ground and no giving sole dist
 constexpr double on_its_way_px = 1.5;
 constexpr double as_before_share = 1.1;
 constexpr double as_before_misfit = 0.005;
+constexpr double worst_going_on_misfit = 0.3;
 constexpr double back_turn_rad = 0.3;
 
 class Walker {
@@ -85,7 +86,8 @@ std::optional<PieceFit> Walker::goes_on(const Kept& k, const PieceFit& last, con
   const auto fit = settle(piece_.sharp, k.strip, standing_.ground.empty, onwards);
   if (!fit || !possible(fit->pose, rise_px(k))) return std::nullopt;
   const double off_px = std::hypot(fit->pose.right_px - onwards.right_px, fit->pose.down_px - onwards.down_px);
-  const bool as_before = fit->misfit < last.misfit * as_before_share + as_before_misfit;
+  const bool as_before =
+      fit->misfit < std::min(last.misfit * as_before_share + as_before_misfit, worst_going_on_misfit);
   return off_px < on_its_way_px && as_before ? fit : std::nullopt;
 }
 
@@ -136,10 +138,13 @@ std::vector<Place> Walker::walk(const std::vector<const Kept*>& way) const {
       places.push_back({k, *still});
       before = last;
       last_s = k->strip.time_s;
+      lost = 0;
       continue;
     }
-    const Pose onwards{2 * last.right_px - before.right_px, 2 * last.down_px - before.down_px,
-                       2 * last.turn_rad - before.turn_rad};
+    const double steps = lost + 1;
+    const Pose onwards{last.right_px + steps * (last.right_px - before.right_px),
+                       last.down_px + steps * (last.down_px - before.down_px),
+                       last.turn_rad + steps * (last.turn_rad - before.turn_rad)};
     const double gone_s = std::abs(k->strip.time_s - last_s);
     std::optional<PieceFit> fit;
     if (lost == 0 && clearance_px(piece_.sharp, last) > flies_cm * options_.px_per_cm) {

@@ -203,7 +203,7 @@ TEST(EdgeThatGoesAlong, LeavesOutWhatStaysBehind) {
   ASSERT_TRUE(piece);
   const Pose pose{0, -25, 0};
   const Strip air = strip_with(piece->sharp, pose, {}, Film{});
-  const auto kept = edge_that_goes_along(piece->sharp, stage.ground, {{&air, pose}}, 1);
+  const auto kept = edge_that_goes_along(piece->sharp, stage.ground, {{&air, pose}}, {});
   ASSERT_GT(kept.size(), 50U);
   // Measured: six columns too many. Looking for a curled-up toe's edge higher up lets some of the shadow's pass.
   EXPECT_LE(kept.back().x, 337);
