@@ -34,7 +34,7 @@ struct Usual {
 
 // Ours. Of a take-off the ground may be left at the body's speed, or the foot stretches on: 20 ms are a tenth of a
 // contact.
-constexpr Usual usual_softness{0.0, 0.008, 0.03, 0.2};
+constexpr Usual usual_softness{0.0, 0.010, 0.03, 0.2};
 constexpr Usual usual_exposure{0.0015, 0.004, 0.012, 0.0};  // indoors a phone exposes for 8 ms and more
 constexpr std::size_t pooled_steps = 25;
 constexpr double most_say = 8.0;  // of one take-off in the softness of all
