@@ -39,7 +39,8 @@ CLIPS = [("heel raises, 1080p60 H.264, 20 s", "short", raises(9, 20), None, "hee
          ("heel raises, 1080p60 HEVC 10 bit, 8 s", "hevc", "short", HEVC_10_BIT, "heel-raise"),
          ("heel raises, 4K60 H.264, 8 s", "4k", raises(3, 60, width_px=3840, height_px=2160, px_per_cm=28), None, "heel-raise"),
          ("hops, 1080p240 H.264, 4 s", "hop4", hops(6), None, "hop"),
-         ("hops, 1080p240 H.264, 12 s", "hop12", hops(24), None, "hop")]
+         ("hops, 1080p240 H.264, 12 s", "hop12", hops(24), None, "hop"),
+         ("hops, 1080p240 H.264, 36 s", "hop36", "hop12", ["-c", "copy"], "hop")]
 
 
 def run(command):
