@@ -37,7 +37,8 @@ struct Usual {
 constexpr Usual usual_softness{0.0, 0.010, 0.03, 0.2};
 constexpr Usual usual_exposure{0.0015, 0.004, 0.012, 0.0};  // indoors a phone exposes for 8 ms and more
 constexpr std::size_t pooled_steps = 25;
-constexpr double most_say = 8.0;  // of one take-off in the softness of all
+constexpr std::size_t most_pooled = 24;  // flights, spread over the clip: more say the same
+constexpr double most_say = 8.0;         // of one take-off in the softness of all
 // How a foot's push fades is not known: other courses than the one fitted move a take-off by so much of its softness.
 constexpr double shape_share = 0.1;
 // Of a take-off read from the forefoot sticker: the ball leaves up to some 30 ms before the tip of the toe.
@@ -193,7 +194,8 @@ class Finder {
   double pooled(double& parameter, bool takeoff, const Usual& usual) {
     std::vector<double> losses(pooled_steps, 0.0);
     const auto value = [&](std::size_t i) { return usual.greatest * static_cast<double>(i) / (pooled_steps - 1); };
-    for (std::size_t f = 0; f < flights_.size(); ++f) {
+    const std::size_t stride = (flights_.size() + most_pooled - 1) / most_pooled;
+    for (std::size_t f = 0; f < flights_.size(); f += std::max<std::size_t>(1, stride)) {
       std::vector<double> own;
       for (std::size_t i = 0; i < pooled_steps; ++i) {
         parameter = value(i);
