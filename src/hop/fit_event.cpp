@@ -157,7 +157,9 @@ std::optional<EventFit> fit_event(const std::vector<EventSample>& samples, const
   double best_s = frame.earliest_s;
   double best_loss = trial.at(best_s).loss;
   const double coarse = frame.step_s / 20;
-  for (double t = frame.earliest_s; t <= frame.latest_s; t += coarse) {
+  const auto tries = static_cast<int>((frame.latest_s - frame.earliest_s) / coarse);
+  for (int i = 1; i <= tries; ++i) {
+    const double t = frame.earliest_s + i * coarse;
     if (const double loss = trial.at(t).loss; loss < best_loss) {
       best_loss = loss;
       best_s = t;

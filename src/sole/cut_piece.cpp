@@ -131,7 +131,7 @@ float step_at(const Plate& plate, int x, int y) {
 std::vector<Point> without_outliers(const std::vector<Point>& edge, double px_per_cm) {
   constexpr double off_cm = 0.2;
   constexpr int terms = 4;
-  if (edge.size() < 4 * terms) return edge;
+  if (edge.size() < std::size_t{4} * terms) return edge;
   const double middle = (edge.front().x + edge.back().x) / 2;
   const double half = std::max(1.0, (edge.back().x - edge.front().x) / 2);
   const auto row_of = [&](double x) {
@@ -253,6 +253,7 @@ std::vector<PiecePair> cut_pieces(const Ground& ground, const Ground& soft, cons
   std::vector<PiecePair> pieces;
   for (const Guess guess : {Guess::lowest, Guess::lowest_brighter, Guess::second}) {
     std::vector<double> rows;
+    rows.reserve(steps.size());
     for (const auto& column : steps) rows.push_back(guessed_row(column, guess));
     const auto piece = cut_piece(ground, soft, ground_edge(smoothed(rows), columns.from, where.px_per_cm), cutting);
     const auto same = [&](const PiecePair& p) { return same_edge(p.sharp, piece->sharp); };

@@ -68,8 +68,9 @@ std::vector<Point> without_gaps(const std::vector<Point>& edge, double forward, 
   std::vector<Point> whole;
   for (const Point& p : edge) {
     const Point last = whole.empty() ? p : whole.back();
-    for (double x = last.x + 1; x < p.x; ++x)
-      whole.push_back({x, last.y + (p.y - last.y) * (x - last.x) / (p.x - last.x)});
+    for (int step = 1; last.x + step < p.x; ++step) {
+      whole.push_back({last.x + step, last.y + (p.y - last.y) * step / (p.x - last.x)});
+    }
     whole.push_back(p);
   }
   for (int i = 1; i <= more && !whole.empty(); ++i) {
@@ -134,8 +135,9 @@ std::vector<Point> edge_that_goes_along(const ShoePiece& piece, const Ground& gr
     int best_up = reach;
     int told = 0;
     for (int up = reach - 1; up >= -below; --up) {
+      const int row = up + below;
       for (std::size_t j = i < 2 ? 0 : i - 2; j <= std::min(goes.size() - 1, i + 2); ++j) {
-        const std::optional<double>& goes_here = goes[j][static_cast<std::size_t>(up + below)];
+        const std::optional<double>& goes_here = goes[j][static_cast<std::size_t>(row)];
         above += goes_here.value_or(0);
         told += goes_here ? 1 : 0;
       }

@@ -387,6 +387,7 @@ Clearance SoleFollower::finish() {
     clearance.samples.push_back(sample);
   }
   std::vector<double> floor_rows;
+  floor_rows.reserve(shoes.size());
   for (const ShoePiece& shoe : shoes) floor_rows.push_back(shoe.floor_row_px);
   if (!floor_rows.empty()) clearance.floor_row_px = math::median(floor_rows);
   return clearance;

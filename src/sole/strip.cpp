@@ -25,7 +25,7 @@ Plate blurred(const Plate& plate, int reach_px) {
   if (plate.grey.empty()) return out;
   // Blurring sums up along rows: one unknown pixel would spoil all that follow. Known ones are averaged instead.
   const cv::Mat from(plate.box.height, plate.box.width, CV_32F, const_cast<float*>(plate.grey.data()));
-  const cv::Mat known = from == from;  // 255 where not NaN
+  const cv::Mat known = from == from;  // NOLINT(misc-redundant-expression): 255 where not NaN
   cv::Mat share;
   cv::Mat filled = from.clone();
   filled.setTo(0, known == 0);

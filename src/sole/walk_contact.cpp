@@ -74,7 +74,10 @@ bool Walker::better_elsewhere(const Strip& soft_strip, const PieceFit& fit, doub
   };
   const double here = misfit(fit.pose);
   const double step = 0.2 * options_.px_per_cm;
-  for (double up = -sink_cm * options_.px_per_cm; up < heel_rise_px + heel_slack_cm * options_.px_per_cm; up += step) {
+  const double lowest = -sink_cm * options_.px_per_cm;
+  const int heights = static_cast<int>((heel_rise_px + heel_slack_cm * options_.px_per_cm - lowest) / step);
+  for (int i = 0; i <= heights; ++i) {
+    const double up = lowest + i * step;
     if (std::abs(-up - fit.pose.down_px) < step) continue;
     if (misfit({fit.pose.right_px, -up, fit.pose.turn_rad}) < here) return true;
   }
@@ -111,7 +114,10 @@ std::optional<PieceFit> Walker::find(const Kept& k, const Pose& last, const Pose
   add(last);
   add(onwards);
   const double grid = 0.4 * options_.px_per_cm;
-  for (double up = -sink_cm * options_.px_per_cm; up < rise + heel_slack_cm * options_.px_per_cm; up += grid) {
+  const double lowest = -sink_cm * options_.px_per_cm;
+  const int heights = static_cast<int>((rise + heel_slack_cm * options_.px_per_cm - lowest) / grid);
+  for (int i = 0; i <= heights; ++i) {
+    const double up = lowest + i * grid;
     for (const double turn : {0.0, 0.2, 0.4, 0.6}) add({last.right_px, -up, options_.forward * turn});
   }
   std::stable_sort(starts.begin(), starts.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
