@@ -7,26 +7,11 @@
 
 #include "beat/evidence.h"
 #include "beat/fit_grid.h"
+#include "beat/growing_run.h"
 #include "beat/part_grids.h"
 
 namespace risetrace::beat {
 namespace {
-
-// Sums for a running straight line, about the first event.
-struct RunningLine {
-  double n = 0, k = 0, kk = 0, t = 0, kt = 0;
-  void add(double beat, double time_s) {
-    n += 1;
-    k += beat;
-    kk += beat * beat;
-    t += time_s;
-    kt += beat * time_s;
-  }
-  [[nodiscard]] double at(double beat) const {
-    const double slope = (n * kt - k * t) / (n * kk - k * k);
-    return (t - slope * k) / n + slope * beat;
-  }
-};
 
 // Some of the events, a closed range of indices.
 struct Range {
@@ -59,36 +44,18 @@ class Search {
 
 // The run that begins with these two, cut at its best end. The two themselves prove nothing.
 Grid Search::grow(std::size_t first, std::size_t second, std::size_t last) const {
-  const double zero_s = events_[first].time_s;
-  RunningLine line;
-  line.add(0, 0);
-  line.add(1, events_[second].time_s - zero_s);
-  Grid grid;
-  grid.hits = {{0, first}, {1, second}};
-  std::size_t kept = 2;
-  double evidence = 0.0;
-  int missing = 0;
-  for (int beat = 2; missing <= options_.most_missing; ++beat) {
-    const double expected_s = zero_s + line.at(beat);
+  GrowingRun run(events_, first, second, 0.0);
+  while (run.missing() <= options_.most_missing) {
+    const double expected_s = run.next_s();
     if (expected_s > events_[last].time_s + options_.tolerance_s) break;
-    const auto hit =
-        evidence_.best_near(expected_s, options_.spread_s, options_.tolerance_s, grid.hits.back().event + 1, last);
-    if (!hit) {
-      ++missing;
-      evidence += evidence_.of_miss();
-      continue;
-    }
-    missing = 0;
-    evidence += hit->evidence;
-    line.add(beat, events_[hit->event].time_s - zero_s);
-    grid.hits.push_back({beat, hit->event});
-    if (evidence > grid.evidence) {
-      grid.evidence = evidence;
-      kept = grid.hits.size();
+    const auto hit = evidence_.best_near(expected_s, options_.spread_s, options_.tolerance_s, run.from_event(), last);
+    if (hit) {
+      run.hit(hit->event, hit->evidence);
+    } else {
+      run.miss(evidence_.of_miss());
     }
   }
-  grid.hits.resize(kept);
-  return grid;
+  return std::move(run).best();
 }
 
 // The strongest run that a machine made. A run that people made may well be stronger than it: all that outweigh chance

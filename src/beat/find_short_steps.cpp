@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <utility>
 
 #include "beat/evidence.h"
 #include "beat/fit_grid.h"
+#include "beat/growing_run.h"
 #include "beat/likeness.h"
 
 namespace risetrace::beat {
@@ -60,46 +62,19 @@ class Beside {
 
   // From these two on, with the neighbour's narrow spread; cut at its best end. The second proves nothing.
   [[nodiscard]] Grid grow(std::size_t first, std::size_t second, std::size_t last, double weight) const {
-    Grid grid;
-    grid.hits = {{0, first}, {1, second}};
-    std::size_t kept = 2;
-    double evidence = weight;
-    int missing = 0;
-    for (int beat = 2; missing <= most_missing; ++beat) {
-      const double expected_s = next_s(grid, beat);
+    GrowingRun run(events_, first, second, weight);
+    while (run.missing() <= most_missing) {
+      const double expected_s = run.next_s();
       if (expected_s > events_[last].time_s + near()) break;
-      const auto hit = evidence_.best_near(expected_s, like_.spread_s, near(), grid.hits.back().event + 1, last);
+      const auto hit = evidence_.best_near(expected_s, like_.spread_s, near(), run.from_event(), last);
       const double gain = hit ? weight_of(hit->event, expected_s, like_, events_, evidence_) : evidence_.of_miss();
-      evidence += gain;
-      if (!hit || gain <= evidence_.of_miss()) {
-        ++missing;
-        continue;
-      }
-      missing = 0;
-      grid.hits.push_back({beat, hit->event});
-      if (evidence > grid.evidence) {
-        grid.evidence = evidence;
-        kept = grid.hits.size();
+      if (hit && gain > evidence_.of_miss()) {
+        run.hit(hit->event, gain);
+      } else {
+        run.miss(gain);
       }
     }
-    grid.hits.resize(kept);
-    return grid;
-  }
-
-  // Where the straight line through the hits so far puts a beat.
-  [[nodiscard]] double next_s(const Grid& grid, int beat) const {
-    const double zero_s = events_[grid.hits.front().event].time_s;
-    double n = 0, k = 0, kk = 0, t = 0, kt = 0;
-    for (const Hit& hit : grid.hits) {
-      const double time_s = events_[hit.event].time_s - zero_s;
-      n += 1;
-      k += hit.beat;
-      kk += static_cast<double>(hit.beat) * hit.beat;
-      t += time_s;
-      kt += hit.beat * time_s;
-    }
-    const double period_s = (n * kt - k * t) / (n * kk - k * k);
-    return zero_s + (t - period_s * k) / n + period_s * beat;
+    return std::move(run).best();
   }
 
   const Grid& sure_;

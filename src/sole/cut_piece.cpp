@@ -211,7 +211,7 @@ std::optional<ShoePiece> piece_above(const std::vector<Point>& edge_px, const Cu
            cut.standing.holds(static_cast<int>(p.x), static_cast<int>(p.y) - cut.height_px / 2);
   });
   if (static_cast<double>(piece.edge_px.size()) < least_columns) return std::nullopt;
-  for (const Point& p : piece.edge_px) piece.floor_row_px = std::max(piece.floor_row_px, p.y);
+  piece.floor_row_px = lowest_row_px(piece.edge_px);
   piece.pivot_px = {piece.edge_px[piece.edge_px.size() / 2].x, piece.floor_row_px};
   std::vector<float> steps;
   for (const Point& p : piece.edge_px) take_column(piece, steps, cut, p);
@@ -301,6 +301,12 @@ void hide_shoe(Plate& plate, const ShoePiece& piece, const Pose& pose, double fo
           std::numeric_limits<float>::quiet_NaN();
     }
   }
+}
+
+double lowest_row_px(const std::vector<Point>& edge_px) {
+  double lowest = 0.0;
+  for (const Point& p : edge_px) lowest = std::max(lowest, p.y);
+  return lowest;
 }
 
 double clearance_px(const ShoePiece& piece, const Pose& pose) {

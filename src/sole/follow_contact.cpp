@@ -70,7 +70,6 @@ std::optional<FollowedContact> follow_contact(Standing& standing, const PieceWhe
     }
     if (seen.empty()) continue;
     standing.ground.empty = std::move(empty);
-    standing.soft.empty = blurred(standing.ground.empty, options.soft_reach_px());
     return FollowedContact{pieces[i], std::move(places), true_edge(pieces, i, standing.ground, std::move(seen), where)};
   }
   return std::nullopt;

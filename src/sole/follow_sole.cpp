@@ -183,7 +183,7 @@ ShoePiece standing_shoe(Point pivot_px, std::vector<Point> edge_px) {
   ShoePiece shoe;
   shoe.pivot_px = pivot_px;
   shoe.edge_px = std::move(edge_px);
-  for (const Point& p : shoe.edge_px) shoe.floor_row_px = std::max(shoe.floor_row_px, p.y);
+  shoe.floor_row_px = lowest_row_px(shoe.edge_px);
   return shoe;
 }
 

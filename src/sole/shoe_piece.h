@@ -91,6 +91,9 @@ Point place_of(const ShoePiece& piece, const Pose& pose, Point standing_px);
 // PieceWhere.
 void hide_shoe(Plate& plate, const ShoePiece& piece, const Pose& pose, double forward, double margin_px);
 
+// Of an edge.
+double lowest_row_px(const std::vector<Point>& edge_px);
+
 // Of the lowest point of the piece's edge above the row where it stands.
 double clearance_px(const ShoePiece& piece, const Pose& pose);
 
