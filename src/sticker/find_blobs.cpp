@@ -19,8 +19,8 @@ constexpr std::array blur_sigma = {1.6, 2.26, 3.2, 4.53};
 constexpr double radius_of_sigma = 1.68;
 constexpr double least_response = 4.0;   // grey levels; a disc of contrast 20 gives about 5
 constexpr std::size_t most_spots = 120;  // of each size, so that fine texture does not crowd out a large pale sticker
-constexpr double least_ringed_px = 4.5;  // in a smaller sticker a ring cannot be told from the edge's softness,
-constexpr double least_ring_width_px = 1.0;  // nor can a narrower ring
+constexpr double least_ringed_px = 2.6;  // in a smaller sticker a ring cannot be told from the edge's softness,
+constexpr double least_ring_width_px = 0.75;  // nor can a narrower ring
 
 // Lowe's test: the two curvatures of a spot are alike, those of an edge or a line are not.
 bool is_spot(const cv::Mat& d, int x, int y) {

@@ -6,171 +6,155 @@
 #include <numeric>
 #include <vector>
 
+#include "sticker/sticker_model.h"
+
 namespace risetrace::sticker {
 namespace {
 
-// Parameters in this order.
-enum Parameter {
-  centre_x,
-  centre_y,
-  log_radius,
-  stretch,
-  shear,
-  log_soft,
-  share,
-  ground,
-  slope_x,
-  slope_y,
-  ring,
-  disc
-};
-constexpr int parameters = 12;
-using Vector = Eigen::Matrix<double, parameters, 1>;
-using Normal = Eigen::Matrix<double, parameters, parameters>;
-using Design = Eigen::Matrix<float, Eigen::Dynamic, parameters, Eigen::RowMajor>;
+using Eigen::ArrayXf;
+using Eigen::MatrixXd;
+using Eigen::MatrixXf;
+using Eigen::VectorXd;
+using Eigen::VectorXf;
 
-struct Pixel {
-  float x;
-  float y;
-  float grey;
-};
+// Pixels further out, in outer radii, say nothing of whether this is a sticker.
+constexpr float judged_radii = 1.35F;
 
-float soft_step(float z) { return 1.0F / (1.0F + std::exp(-z)); }
+Pixels pixels_of(const std::vector<float>& xyg) {
+  const auto all = Eigen::Map<const Eigen::Array<float, 3, Eigen::Dynamic>>(xyg.data(), 3,
+                                                                            static_cast<Eigen::Index>(xyg.size() / 3));
+  return {all.row(0), all.row(1), all.row(2)};
+}
 
-// One pixel in `sparing`, on a slanted lattice: a square grid would meet a sharp round edge in step with itself.
-std::vector<Pixel> sampled_pixels(const clip::Patch& patch, Point centre, double reach_px, int most) {
-  const double area = M_PI * reach_px * reach_px;
-  const int sparing = std::max(1, static_cast<int>(std::ceil(area / most)));
-  int slant = static_cast<int>(std::lround(0.382 * sparing));  // the golden section spreads the lattice evenly
-  while (std::gcd(slant, sparing) != 1) ++slant;
-  std::vector<Pixel> pixels;
-  pixels.reserve(static_cast<std::size_t>(area / sparing) + 64);
+// Calls wanted(dx, dy) for one pixel in `sparing`, on a slanted lattice: a square grid would meet a sharp round edge in
+// step with itself.
+template <class Wanted>
+Pixels gathered(const clip::Patch& patch, Point centre, const Wanted& wanted) {
+  std::vector<float> xyg;
+  xyg.reserve(3 * patch.grey.size());
   for (int row = 0; row < patch.box.height; ++row) {
-    const int first = (sparing - slant * row % sparing) % sparing;
-    for (int column = first; column < patch.box.width; column += sparing) {
+    for (int column = 0; column < patch.box.width; ++column) {
       const double x = patch.box.x0 + column;
       const double y = patch.box.y0 + row;
-      const double dx = x - centre.x;
-      const double dy = y - centre.y;
-      if (dx * dx + dy * dy > reach_px * reach_px) continue;
-      pixels.push_back({static_cast<float>(x), static_cast<float>(y), patch.at(column, row)});
+      if (!wanted(x - centre.x, y - centre.y, column, row)) continue;
+      xyg.insert(xyg.end(), {static_cast<float>(x), static_cast<float>(y), patch.at(column, row)});
     }
   }
-  return pixels;
+  return pixels_of(xyg);
 }
 
-Vector start_vector(Point centre, const Look& look, const std::vector<Pixel>& pixels) {
-  std::vector<float> rim;
-  for (const Pixel& p : pixels) {
-    if (std::hypot(p.x - centre.x, p.y - centre.y) > 1.2 * look.outer_radius_px) rim.push_back(p.grey);
+// One pixel in `sparing`, on a slanted lattice: a square grid would meet a sharp round edge in step with itself.
+class Lattice {
+ public:
+  explicit Lattice(int sparing)
+      : sparing_(std::max(1, sparing)), slant_(static_cast<int>(std::lround(0.382 * sparing_))) {
+    while (std::gcd(slant_, sparing_) != 1) ++slant_;  // from the golden section, which spreads the lattice evenly
   }
-  double level = 128;
-  if (!rim.empty()) {
-    std::nth_element(rim.begin(), rim.begin() + static_cast<std::ptrdiff_t>(rim.size() / 2), rim.end());
-    level = rim[rim.size() / 2];
-  }
-  Vector p;
-  p << centre.x, centre.y, std::log(look.outer_radius_px), look.stretch, look.shear, std::log(look.soft_px),
-      look.inner_share, level, 0, 0, look.ring_step, look.disc_step;
-  return p;
-}
+  [[nodiscard]] bool holds(int column, int row) const { return (column + slant_ * row) % sparing_ == 0; }
 
-Look look_of(const Vector& p, bool ringed) {
-  Look look;
-  look.ringed = ringed;
-  look.outer_radius_px = std::exp(p(log_radius));
-  look.inner_share = ringed ? p(share) : 1.0;
-  look.stretch = p(stretch);
-  look.shear = p(shear);
-  look.soft_px = std::exp(p(log_soft));
-  look.ring_step = ringed ? p(ring) : 0.0;
-  look.disc_step = p(disc);
-  return look;
-}
-
-// One evaluation of the model: residuals, derivatives, and each pixel's distance from the centre in outer radii.
-struct Evaluation {
-  Design design;
-  Eigen::VectorXf residual;
-  Eigen::VectorXf radius;
-  Eigen::VectorXf shape;  // the model without its ground
+ private:
+  int sparing_;
+  int slant_;
 };
 
-void evaluate(const std::vector<Pixel>& pixels, const Vector& p, bool ringed, Evaluation& out) {
-  const auto count = static_cast<Eigen::Index>(pixels.size());
-  out.design.resize(count, parameters);
-  out.residual.resize(count);
-  out.radius.resize(count);
-  out.shape.resize(count);
-  const Eigen::Matrix<float, parameters, 1> f = p.cast<float>();
-  const auto big = static_cast<float>(std::exp(p(log_radius)));
-  const auto soft = static_cast<float>(std::exp(p(log_soft)));
-  for (Eigen::Index i = 0; i < count; ++i) {
-    const Pixel& pixel = pixels[static_cast<std::size_t>(i)];
-    const float dx = pixel.x - f(centre_x);
-    const float dy = pixel.y - f(centre_y);
-    const float ux = (1 + f(stretch)) * dx + f(shear) * dy;
-    const float uy = f(shear) * dx + (1 - f(stretch)) * dy;
-    const float r = std::max(std::sqrt(ux * ux + uy * uy), 1e-3F);
-    const float outer = soft_step((big - r) / soft);
-    const float inner = ringed ? soft_step((f(share) * big - r) / soft) : outer;
-    const float sloping = (f(slope_x) * dx + f(slope_y) * dy) / big;  // of the ground, which the sticker hides
-    const float bare = 1 - outer;
-    const float outer_slope = ((ringed ? f(ring) : 0.0F) - sloping) * outer * (1 - outer) / soft;
-    const float inner_slope = f(disc) * inner * (1 - inner) / soft;
-    const float slope = -(outer_slope + inner_slope);  // d model / d r
-    const float q = ringed ? f(share) : 1.0F;
-    auto j = out.design.row(i);
-    j(centre_x) = -slope * ((1 + f(stretch)) * ux + f(shear) * uy) / r - f(slope_x) / big * bare;
-    j(centre_y) = -slope * (f(shear) * ux + (1 - f(stretch)) * uy) / r - f(slope_y) / big * bare;
-    j(log_radius) = (outer_slope + inner_slope * q) * big - sloping * bare;
-    j(stretch) = slope * (ux * dx - uy * dy) / r;
-    j(shear) = slope * (ux * dy + uy * dx) / r;
-    j(log_soft) = -(outer_slope * (big - r) + inner_slope * (q * big - r));
-    j(share) = ringed ? inner_slope * big : 0.0F;
-    j(ground) = 1;
-    j(slope_x) = dx / big * bare;
-    j(slope_y) = dy / big * bare;
-    j(ring) = ringed ? outer : 0.0F;
-    j(disc) = inner;
-    out.shape(i) = (ringed ? f(ring) * outer : 0.0F) + f(disc) * inner;
-    const float model = f(ground) + sloping * bare + out.shape(i);
-    out.residual(i) = pixel.grey - model;
-    out.radius(i) = r / big;
-  }
+Pixels sampled_pixels(const clip::Patch& patch, Point centre, double reach_px, int most) {
+  const Lattice lattice(static_cast<int>(std::ceil(M_PI * reach_px * reach_px / most)));
+  return gathered(patch, centre, [&](double dx, double dy, int column, int row) {
+    return lattice.holds(column, row) && dx * dx + dy * dy <= reach_px * reach_px;
+  });
 }
 
-// Full weight out to 1.35 outer radii, none at the reach; less for pixels that fit badly (Huber).
-Eigen::VectorXf weights_of(const Evaluation& e, float sigma) {
-  Eigen::VectorXf w(e.residual.size());
-  const auto reach = static_cast<float>(fit_reach);
-  for (Eigen::Index i = 0; i < w.size(); ++i) {
-    const float taper = std::clamp((reach - e.radius(i)) / (reach - 1.35F), 0.0F, 1.0F);
-    const float size = std::abs(e.residual(i));
-    w(i) = taper * (size <= 1.5F * sigma ? 1.0F : 1.5F * sigma / size);
-  }
-  return w;
+// How far from an edge the sticker's place still shows, and how much ground beyond it is needed to know its level.
+double edge_band_px(const Look& look) {
+  return 2.3 * look.soft_px + 0.5 * std::hypot(look.motion_px.x, look.motion_px.y) + 1.0;
+}
+constexpr double ground_px = 1.5;
+
+// All pixels near the edges; of the plain areas between them one in four, for their grey.
+Pixels edge_pixels(const clip::Patch& patch, Point centre, const Look& look) {
+  const double band = edge_band_px(look);
+  const double outer = look.outer_radius_px;
+  const double inner = look.inner_share * outer;
+  const Lattice sparse(4);
+  return gathered(patch, centre, [&](double dx, double dy, int column, int row) {
+    const double r = std::hypot((1 + look.stretch) * dx + look.shear * dy, look.shear * dx + (1 - look.stretch) * dy);
+    if (r > outer + band + ground_px) return false;
+    return r > outer - band || std::abs(r - inner) < band || sparse.holds(column, row);
+  });
 }
 
-float residual_sigma(const Evaluation& e) {
-  std::vector<float> sizes;
-  sizes.reserve(static_cast<std::size_t>(e.residual.size()));
-  for (Eigen::Index i = 0; i < e.residual.size(); ++i) {
-    if (e.radius(i) < 1.35F) sizes.push_back(std::abs(e.residual(i)));
+double level_of(const Pixels& pixels, Point centre, double from_px) {
+  std::vector<float> rim;
+  for (Eigen::Index i = 0; i < pixels.x.size(); ++i) {
+    if (std::hypot(pixels.x(i) - centre.x, pixels.y(i) - centre.y) > from_px) rim.push_back(pixels.grey(i));
   }
-  if (sizes.empty()) return 1.0F;
+  if (rim.empty()) return 128;
+  const auto middle = rim.begin() + static_cast<std::ptrdiff_t>(rim.size() / 2);
+  std::nth_element(rim.begin(), middle, rim.end());
+  return *middle;
+}
+
+float spread_of(std::vector<float>& sizes) {
   const auto middle = sizes.begin() + static_cast<std::ptrdiff_t>(sizes.size() / 2);
   std::nth_element(sizes.begin(), middle, sizes.end());
-  return std::max(1.0F, 1.4826F * *middle);
+  return 1.4826F * *middle;
 }
 
-Vector prior_deviations(const FitOptions& options, bool ringed) {
-  Vector sd = Vector::Constant(1e6);  // as good as free
-  sd(log_radius) = sd(stretch) = sd(shear) = options.shape_freedom;
+// Standard deviations, grey levels, deaf to outliers.
+struct Scatter {
+  float noise = 1.0F;   // of the pixels where the sticker is
+  float ground = 0.0F;  // of the bare ground about its smooth model, beyond the noise
+};
+
+Scatter scatter_of(const Evaluation& e) {
+  std::vector<float> within;
+  std::vector<float> beyond;
+  for (Eigen::Index i = 0; i < e.residual.size(); ++i) {
+    if (e.bare(i) < 0.5F) within.push_back(std::abs(e.residual(i)));
+    if (e.bare(i) > 0.8F && e.radius(i) < judged_radii) beyond.push_back(std::abs(e.residual(i)));
+  }
+  Scatter scatter;
+  if (!within.empty()) scatter.noise = std::max(1.0F, spread_of(within));
+  if (beyond.size() < 8) return scatter;
+  const float all = 1.2533F * std::accumulate(beyond.begin(), beyond.end(), 0.0F) / static_cast<float>(beyond.size());
+  scatter.ground = std::sqrt(std::max(0.0F, all * all - 1.5F * scatter.noise * scatter.noise));
+  return scatter;
+}
+
+// What is fitted, and what is known of it beforehand.
+struct Task {
+  Pixels pixels;
+  VectorXd mean;       // of the prior, and the start
+  VectorXd precision;  // of the prior
+  Look look;
+  Point start_px;
+  float taper_from = judged_radii;                 // outer radii: from here a pixel counts less and less ...
+  float taper_to = static_cast<float>(fit_reach);  // ... to nothing here
+  int most_rounds = 20;
+};
+
+// An edge may be off by this much and still be the sticker's.
+constexpr float edge_doubt_px = 0.15F;
+
+VectorXf weights_of(const Task& task, const Evaluation& e, const Scatter& scatter) {
+  const float noise = scatter.noise * scatter.noise;
+  const ArrayXf taper = ((task.taper_to - e.radius) / (task.taper_to - task.taper_from)).max(0.0F).min(1.0F);
+  const ArrayXf variance = noise + (scatter.ground * e.bare).square();
+  const ArrayXf allowed = 1.5F * (variance + (edge_doubt_px * e.steepness).square()).sqrt();
+  const ArrayXf huber = (allowed / e.residual.array().abs().max(1e-6F)).min(1.0F);
+  return (taper * noise / variance * huber * (1 - e.bare + e.bare * huber.square())).matrix();
+}
+
+VectorXd prior_deviations(const Look& look, Eigen::Index count, double shape_freedom, double share_freedom) {
+  VectorXd sd = VectorXd::Constant(count, 1e6);  // as good as free
+  sd(log_radius) = sd(stretch) = sd(shear) = shape_freedom;
   sd(log_soft) = 0.5;
-  sd(share) = ringed ? options.share_freedom : 1e-6;
-  if (!ringed) sd(ring) = 1e-6;
-  sd(slope_x) = sd(slope_y) = 60;
+  sd(share) = look.ringed ? share_freedom : 1e-6;
+  if (!look.ringed) sd(ring) = 1e-6;
+  sd(cos_1) = sd(sin_1) = 60;
+  if (count < all_parameters) return sd;
+  sd(motion_x) = sd(motion_y) = 2;
+  sd.tail(all_parameters - cos_2).setConstant(30);
   return sd;
 }
 
@@ -180,7 +164,7 @@ double explained_share(const Evaluation& e) {
   double shape_squares = 0;
   int count = 0;
   for (Eigen::Index i = 0; i < e.residual.size(); ++i) {
-    if (e.radius(i) > 1.35F) continue;
+    if (e.radius(i) > judged_radii) continue;
     left += static_cast<double>(e.residual(i)) * e.residual(i);
     shape_sum += e.shape(i);
     shape_squares += static_cast<double>(e.shape(i)) * e.shape(i);
@@ -191,12 +175,12 @@ double explained_share(const Evaluation& e) {
   return made <= 0 ? 0 : made / (made + left);
 }
 
-bool sane(const Vector& p, Point start, const Look& look) {
+bool sane(const VectorXd& p, Point start, const Look& look) {
   if (!p.allFinite()) return false;
   const double radius = std::exp(p(log_radius));
   return std::hypot(p(centre_x) - start.x, p(centre_y) - start.y) < 1.5 * look.outer_radius_px && radius > 1.5 &&
          radius < 2.5 * look.outer_radius_px && radius > 0.4 * look.outer_radius_px && std::abs(p(stretch)) < 0.6 &&
-         std::abs(p(shear)) < 0.6 && p(share) > 0.2 && p(share) < 1.01;
+         std::abs(p(shear)) < 0.6 && p(share) > 0.2 && p(share) < 1.01 && std::abs(p(log_soft)) < 4;
 }
 
 bool wholly_inside(const clip::Patch& patch, Point centre, double radius) {
@@ -204,56 +188,53 @@ bool wholly_inside(const clip::Patch& patch, Point centre, double radius) {
          centre.y - 0.9 * radius >= patch.box.y0 && centre.y + 0.9 * radius <= patch.box.y0 + patch.box.height - 1;
 }
 
-struct Prior {
-  Vector mean;
-  Vector precision;
-};
-
-double cost_of(const Evaluation& e, const Eigen::VectorXf& weights, const Vector& p, const Prior& prior,
-               double variance) {
-  const double data = (weights.array() * e.residual.array().square()).cast<double>().sum();
-  return data + variance * prior.precision.dot((p - prior.mean).cwiseAbs2());
+double cost_of(const Task& task, const Evaluation& e, const VectorXf& weights, const VectorXd& p, double variance) {
+  const double data = weights.cast<double>().dot(e.residual.cast<double>().cwiseAbs2());
+  return data + variance * task.precision.dot((p - task.mean).cwiseAbs2());
 }
 
 struct Descended {
-  Vector p;
+  VectorXd p;
   Evaluation evaluation;
-  Normal normal;  // weighted, prior included
+  MatrixXd normal;  // weighted, prior included
 };
 
 // Levenberg-Marquardt with weights renewed each round. Empty where it runs out of sense.
-std::optional<Descended> descend(const std::vector<Pixel>& pixels, const Prior& prior, const Look& start,
-                                 Point start_px, int most_rounds) {
-  Descended at{prior.mean, {}, Normal::Zero()};
-  evaluate(pixels, at.p, start.ringed, at.evaluation);
+std::optional<Descended> descend(const Task& task) {
+  Descended at{task.mean, {}, {}};
+  evaluate(task.pixels, at.p, task.look.ringed, at.evaluation);
   Evaluation trial;
   double damping = 1e-3;
-  for (int round = 0; round < most_rounds; ++round) {
-    const float sigma = residual_sigma(at.evaluation);
-    const double variance = static_cast<double>(sigma) * sigma;
-    const Eigen::VectorXf w = weights_of(at.evaluation, sigma);
-    const Design weighted = w.asDiagonal() * at.evaluation.design;
+  for (int round = 0; round < task.most_rounds; ++round) {
+    const Scatter scatter = scatter_of(at.evaluation);
+    const double variance = static_cast<double>(scatter.noise) * scatter.noise;
+    const VectorXf w = weights_of(task, at.evaluation, scatter);
+    const MatrixXf weighted = w.asDiagonal() * at.evaluation.design;
     at.normal = (at.evaluation.design.transpose() * weighted).cast<double>();
-    at.normal.diagonal() += variance * prior.precision;
-    const Vector gradient = (weighted.transpose() * at.evaluation.residual).cast<double>() +
-                            variance * prior.precision.cwiseProduct(prior.mean - at.p);
-    Normal damped = at.normal;
+    at.normal.diagonal() += variance * task.precision;
+    const VectorXd gradient = (weighted.transpose() * at.evaluation.residual).cast<double>() +
+                              variance * task.precision.cwiseProduct(task.mean - at.p);
+    MatrixXd damped = at.normal;
     // Grey levels first: while they are unknown, the slopes of place and shape mean nothing.
-    if (round == 0) damped.diagonal().head(ground).array() += 1e12;
-    damped.diagonal() *= 1 + (round == 0 ? 0 : damping);
-    Vector step = damped.ldlt().solve(gradient);
+    if (round == 0) {
+      damped.diagonal().head(disc).array() += 1e12;
+      damped.diagonal().tail(damped.rows() - few_parameters).array() += 1e12;
+    } else {
+      damped.diagonal() *= 1 + damping;
+    }
+    VectorXd step = damped.ldlt().solve(gradient);
     // No more than half a radius at once: far from the truth the slope points anywhere.
     const double length = std::hypot(step(centre_x), step(centre_y));
-    const double most = 0.5 * start.outer_radius_px;
+    const double most = 0.5 * task.look.outer_radius_px;
     if (length > most) step *= most / length;
-    const Vector there = at.p + step;
-    if (!sane(there, start_px, start)) {
+    const VectorXd there = at.p + step;
+    if (!sane(there, task.start_px, task.look)) {
       damping *= 10;
       if (damping > 1e5) return std::nullopt;
       continue;
     }
-    evaluate(pixels, there, start.ringed, trial);
-    if (round > 0 && cost_of(trial, w, there, prior, variance) > cost_of(at.evaluation, w, at.p, prior, variance)) {
+    evaluate(task.pixels, there, task.look.ringed, trial);
+    if (round > 0 && cost_of(task, trial, w, there, variance) > cost_of(task, at.evaluation, w, at.p, variance)) {
       damping *= 10;
       if (damping > 1e5) break;  // at the bottom, to rounding
       continue;
@@ -266,6 +247,21 @@ std::optional<Descended> descend(const std::vector<Pixel>& pixels, const Prior& 
   return at;
 }
 
+std::optional<Fit> fit_of(const Task& task, const clip::Patch& patch) {
+  if (task.pixels.x.size() < 25) return std::nullopt;
+  const auto descended = descend(task);
+  if (!descended) return std::nullopt;
+  const auto& [p, e, normal] = *descended;
+  Fit fit;
+  fit.centre_px = {p(centre_x), p(centre_y)};
+  fit.look = look_of(p, task.look.ringed);
+  if (!wholly_inside(patch, fit.centre_px, fit.look.outer_radius_px)) return std::nullopt;
+  fit.explained = explained_share(e);
+  const MatrixXd covariance = normal.ldlt().solve(MatrixXd::Identity(normal.rows(), normal.cols()));
+  fit.sigma_px = scatter_of(e).noise * std::sqrt((covariance(0, 0) + covariance(1, 1)) / 2);
+  return fit;
+}
+
 }  // namespace
 
 double Look::roundness() const {
@@ -274,27 +270,49 @@ double Look::roundness() const {
 }
 
 Box fit_box(Point centre_px, const Look& look) {
-  const int half = static_cast<int>(std::ceil(fit_reach * look.outer_radius_px)) + 2;
+  const double reach = std::max(fit_reach * look.outer_radius_px,
+                                look.outer_radius_px / look.roundness() + edge_band_px(look) + ground_px);
+  const int half = static_cast<int>(std::ceil(reach)) + 2;
   return {static_cast<int>(std::lround(centre_px.x)) - half, static_cast<int>(std::lround(centre_px.y)) - half,
           2 * half + 1, 2 * half + 1};
 }
 
 std::optional<Fit> fit_sticker(const clip::Patch& patch, Point start_px, const Look& start, const FitOptions& options) {
-  const double reach_px = fit_reach * start.outer_radius_px + 1;
-  const std::vector<Pixel> pixels = sampled_pixels(patch, start_px, reach_px, options.most_pixels);
-  if (pixels.size() < 25) return std::nullopt;
-  const Prior prior{start_vector(start_px, start, pixels),
-                    prior_deviations(options, start.ringed).cwiseAbs2().cwiseInverse()};
-  const auto descended = descend(pixels, prior, start, start_px, options.most_iterations);
-  if (!descended) return std::nullopt;
-  const auto& [p, e, normal] = *descended;
-  Fit fit;
-  fit.centre_px = {p(centre_x), p(centre_y)};
-  fit.look = look_of(p, start.ringed);
-  if (!wholly_inside(patch, fit.centre_px, fit.look.outer_radius_px)) return std::nullopt;
-  fit.explained = explained_share(e);
-  const Normal covariance = normal.ldlt().solve(Normal::Identity());
-  fit.sigma_px = residual_sigma(e) * std::sqrt((covariance(0, 0) + covariance(1, 1)) / 2);
+  Task task;
+  task.pixels = sampled_pixels(patch, start_px, fit_reach * start.outer_radius_px + 1, options.most_pixels);
+  task.mean =
+      parameters_of(start_px, start, level_of(task.pixels, start_px, 1.2 * start.outer_radius_px), few_parameters);
+  task.precision =
+      prior_deviations(start, few_parameters, options.shape_freedom, options.share_freedom).cwiseAbs2().cwiseInverse();
+  task.look = start;
+  task.start_px = start_px;
+  task.most_rounds = options.most_iterations;
+  return fit_of(task, patch);
+}
+
+std::optional<Fit> place_sticker(const clip::Patch& patch, Point start_px, const Look& start) {
+  const FitOptions usual;
+  constexpr double moved_px = 1.0;  // farther than this from where the pixels were chosen, others are needed
+  Look look = start;
+  // The formula does not change where the way is turned round, so from none at all it would never grow.
+  if (std::hypot(look.motion_px.x, look.motion_px.y) < 0.5) look.motion_px = {0, 0.5};
+  std::optional<Fit> fit;
+  Point about = start_px;
+  for (int round = 0; round < 3; ++round) {
+    Task task;
+    task.pixels = edge_pixels(patch, about, look);
+    task.mean = parameters_of(about, look, level_of(task.pixels, about, look.outer_radius_px + 2 * look.soft_px),
+                              all_parameters);
+    task.precision =
+        prior_deviations(look, all_parameters, usual.shape_freedom, usual.share_freedom).cwiseAbs2().cwiseInverse();
+    task.look = look;
+    task.start_px = about;
+    task.taper_from = task.taper_to = 1e6;
+    task.taper_to *= 2;
+    fit = fit_of(task, patch);
+    if (!fit || std::hypot(fit->centre_px.x - about.x, fit->centre_px.y - about.y) < moved_px) return fit;
+    about = fit->centre_px;
+  }
   return fit;
 }
 

@@ -1,10 +1,7 @@
-// Where exactly a sticker is in a piece of luma: its picture is modelled and the model fitted by least squares.
-//
-// Model at pixel x: ground (a sloping plane, hidden by the sticker) + ring_step * D(r, R) + disc_step * D(r, q R),
-// where r is the distance from the centre after the ellipse is undone, R the outer radius, q the inner share, and D a
-// disc with a soft edge. Centre, radius, ellipse, softness, q, the plane and the steps are fitted together
-// (Levenberg-Marquardt with priors on the shape, weights after Huber 1964, Ann Math Stat 35:73, so that a seam beside
-// the sticker does not pull).
+// Where exactly a sticker is in a piece of luma: its picture is modelled (sticker_model.h) and the model fitted by
+// least squares: Levenberg-Marquardt with priors on the shape. A pixel that misses the model by more than noise and a
+// slightly wrong edge would do counts less (Huber 1964, Ann Math Stat 35:73), so that a seam beside the sticker does
+// not pull.
 #pragma once
 
 #include <optional>
@@ -22,18 +19,22 @@ struct FitOptions {
 };
 
 struct Fit {
-  Point centre_px;  // upright pixels of the whole picture
+  Point centre_px;  // upright pixels of the whole picture; the middle of the exposure
   Look look;
   double explained = 0.0;  // 0 .. 1: of the contrast in and around the sticker
   double sigma_px = 0.0;   // standard deviation of the centre, one axis, from the residuals
 };
 
-// How far from the centre the fit looks, in outer radii.
+// How far from the centre fit_sticker looks, in outer radii.
 inline constexpr double fit_reach = 1.6;
 
 // Box that a fit about `centre_px` needs.
 Box fit_box(Point centre_px, const Look& look);
-// `start_px` within about one outer radius of the truth. Empty: no convergence, or the sticker is not wholly inside.
+// A sticker that is only about known: `start_px` within about one outer radius of the truth. It is taken to stand
+// still. Empty: no convergence, or the sticker is not wholly inside.
 std::optional<Fit> fit_sticker(const clip::Patch& patch, Point start_px, const Look& start, const FitOptions& options);
+// A sticker whose look is known, to the limit of what its edges tell: every pixel near them, its way while the shutter
+// is open and the uneven ground round it included. `start_px` within about two pixels of the truth.
+std::optional<Fit> place_sticker(const clip::Patch& patch, Point start_px, const Look& start);
 
 }  // namespace risetrace::sticker

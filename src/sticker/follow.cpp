@@ -49,13 +49,15 @@ bool Follower::same_sticker(const Fit& fit) const {
 }
 
 std::optional<Fit> Follower::look_near(const clip::Frame& frame, Point predicted_px) const {
-  const FitOptions options;
   Look wide = look_;
   wide.outer_radius_px *= 1.2;  // room for the centre to move within the patch
   const clip::Patch patch = clip::upright_patch(frame, fit_box(predicted_px, wide));
-  std::optional<Fit> fit = fit_sticker(patch, predicted_px, look_, options);
-  if (fit && !same_sticker(*fit)) fit.reset();
-  return fit;
+  std::optional<Fit> fit = place_sticker(patch, predicted_px, look_);
+  if (fit && same_sticker(*fit) && fit->explained > plainly_explained) return fit;
+  const std::optional<Fit> about = fit_sticker(patch, predicted_px, look_, {});
+  if (!about || !same_sticker(*about)) return std::nullopt;
+  fit = place_sticker(patch, about->centre_px, about->look);
+  return fit && same_sticker(*fit) ? fit : about;
 }
 
 std::optional<Fit> Follower::search_around(const clip::Frame& frame, Point predicted_px, double reach_px) const {
@@ -111,6 +113,7 @@ void Follower::accept(const Fit& fit, const clip::Frame& frame) {
     look_.stretch = blend(look_.stretch, fit.look.stretch, share);
     look_.shear = blend(look_.shear, fit.look.shear, share);
     look_.soft_px = blend(look_.soft_px, fit.look.soft_px, share);
+    look_.motion_px = fit.look.motion_px;  // the speed changes from frame to frame
     look_.ring_step = blend(look_.ring_step, fit.look.ring_step, share);
     look_.disc_step = blend(look_.disc_step, fit.look.disc_step, share);
   }
