@@ -116,7 +116,7 @@ Result<Check> check_clip(const std::string& path, const model::Cards& cards, con
     return Error{Fault::clip_too_short, "it has " + std::to_string(setup.clip.frames) + " frames",
                  "film the runner standing for two or three seconds"};
   }
-  setup.card_wanted = options.scale.card != scale::CardKind::none && !options.scale.px_per_cm;
+  setup.bank_card = options.scale.card == scale::CardKind::id_1;
   setup.card_offset_cm = options.scale.card_offset_cm;
   setup.distance_m = options.scale.distance_m;
   const clip::GreyPicture picture = clip::upright_picture(looking.first);

@@ -44,7 +44,7 @@ struct Setup {
   Test test = Test::heel_raise;
   clip::ClipFacts clip;  // of the part that was read
   double looked_s = 0.0;
-  bool card_wanted = true;  // false: --card none, or the scale by hand
+  bool bank_card = false;  // the stand-in, not the printed card, was looked for
   double card_offset_cm = 0.0;
   std::optional<double> distance_m;  // camera to sticker, as stated
   scale::Scale scale;                // `none` where there is no card

@@ -225,7 +225,9 @@ Said said(const measure::Finding& f, const measure::Check& check) {
   const bool hops = check.setup.test == measure::Test::hop;
   if (f.limit == Limit::card_trouble) {
     return {"The card: " + trouble(check.setup.card_trouble) + (hops ? " Times need no card, heights do." : ""),
-            "Stand the whole printed card upright beside the foot, facing the camera, well lit."};
+            check.setup.bank_card
+                ? "Stand the bank card on an edge beside the foot, before plain ground of another brightness."
+                : "Stand the whole printed card upright beside the foot, facing the camera, well lit."};
   }
   if (f.limit == Limit::sticker_trouble) {
     return {"The sticker: " + trouble(check.setup.sticker_trouble),
