@@ -10,8 +10,9 @@ namespace risetrace::sole {
 namespace {
 
 constexpr double step_cm = 0.25;
-constexpr double band_cm = 0.4;    // above and below the edge: thinner than a shoe's sole
-constexpr double search_cm = 1.2;  // the card's foot and the shoe's need not stand on quite the same level
+constexpr double band_cm = 0.4;  // above and below the edge: thinner than a shoe's sole
+constexpr double search_cm =
+    0.6;  // the card's foot and the shoe's need not stand on quite the same level; the sole ends above
 
 std::optional<double> grey_at(const clip::GreyPicture& picture, double x_px, double y_px) {
   const int x = static_cast<int>(std::lround(x_px));
