@@ -29,7 +29,7 @@ std::optional<double> grey_at(const clip::GreyPicture& picture, Point px) {
 std::vector<double> profile_across(const clip::GreyPicture& picture, Point from, Point to, Point outward,
                                    double reach_px) {
   const int half = static_cast<int>(std::ceil(reach_px * steps_a_px));
-  std::vector<double> profile(static_cast<std::size_t>(2 * half + 1), 0.0);
+  std::vector<double> profile(static_cast<std::size_t>(half) * 2 + 1, 0.0);
   for (int line = 0; line < lines; ++line) {
     const double along = skip_share + (1 - 2 * skip_share) * line / (lines - 1);
     const Point on{from.x + along * (to.x - from.x), from.y + along * (to.y - from.y)};
@@ -51,7 +51,8 @@ struct EdgeLook {
 
 std::optional<EdgeLook> look_of_edge(const std::vector<double>& profile) {
   if (profile.empty()) return std::nullopt;
-  const auto [black, white] = std::minmax_element(profile.begin(), profile.end());
+  const auto black = std::min_element(profile.begin(), profile.end());
+  const auto white = std::max_element(profile.begin(), profile.end());
   const double contrast = *white - *black;
   constexpr double least_contrast = 10.0;
   if (white < black || contrast < least_contrast) return std::nullopt;

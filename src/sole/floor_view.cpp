@@ -29,10 +29,13 @@ std::optional<double> floor_contrast(const clip::GreyPicture& picture, const Flo
   const double px_per_cm = std::hypot(place.up.x, place.up.y);
   const int fine = std::max(1, static_cast<int>(std::lround(band_cm * px_per_cm)));  // pixels of a band
   const int rows = 2 * static_cast<int>(std::ceil((search_cm + band_cm) * px_per_cm)) + 1;
-  for (double ahead = place.from_cm; ahead <= place.to_cm; ahead += step_cm) {
+  const int middle_row = (rows - 1) / 2;
+  const int columns = static_cast<int>((place.to_cm - place.from_cm) / step_cm) + 1;
+  for (int column = 0; column < columns; ++column) {
+    const double ahead = place.from_cm + column * step_cm;
     std::vector<double> sums(1, 0.0);  // from the lowest row upwards
     for (int row = 0; row < rows; ++row) {
-      const double up_cm = (row - (rows - 1) / 2) / px_per_cm;
+      const double up_cm = (row - middle_row) / px_per_cm;
       const auto grey = grey_at(picture, place.below_heel_px.x + side * ahead * place.along.x + up_cm * place.up.x,
                                 place.below_heel_px.y + side * ahead * place.along.y + up_cm * place.up.y);
       if (!grey) return std::nullopt;
