@@ -33,11 +33,11 @@ std::vector<double> profile_across(const clip::GreyPicture& picture, Point from,
   for (int line = 0; line < lines; ++line) {
     const double along = skip_share + (1 - 2 * skip_share) * line / (lines - 1);
     const Point on{from.x + along * (to.x - from.x), from.y + along * (to.y - from.y)};
-    for (int step = -half; step <= half; ++step) {
-      const double d = static_cast<double>(step) / steps_a_px;
+    for (std::size_t at = 0; at < profile.size(); ++at) {
+      const double d = (static_cast<double>(at) - half) / steps_a_px;
       const auto grey = grey_at(picture, {on.x + d * outward.x, on.y + d * outward.y});
       if (!grey) return {};
-      profile[static_cast<std::size_t>(step + half)] += *grey / lines;
+      profile[at] += *grey / lines;
     }
   }
   return profile;
