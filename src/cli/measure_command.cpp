@@ -7,6 +7,7 @@
 #include <optional>
 
 #include "cli/commands.h"
+#include "cli/filming_options.h"
 #include "measure/measure_clip.h"
 #include "measure/measure_hops.h"
 #include "model/read_models.h"
@@ -27,18 +28,13 @@ struct Given {
   std::string test = "heel-raise";
   std::string side;
   std::string knee;
-  std::string card = "tags";
   std::optional<double> mass_kg;
-  double card_offset_cm = 0;
-  std::optional<double> distance_m;
-  std::optional<double> px_per_cm;
-  std::vector<double> heel_px;
+  Filming filming;
   std::vector<double> forefoot_px;
   std::optional<double> end_fraction;
   std::optional<int> end_after;
   std::optional<int> reference_reps;
   std::optional<double> beat_bpm;
-  std::optional<double> capture_fps;
   std::string out;
   bool overlay = false;
   bool report = false;
@@ -79,14 +75,9 @@ class ProgressBar {
 
 Result<measure::MeasureOptions> options_from(const Given& given, const model::Models& models) {
   measure::MeasureOptions options;
-  options.read.capture_fps = given.capture_fps;
-  options.scale.card = given.card == "tags"   ? scale::CardKind::tags
-                       : given.card == "id-1" ? scale::CardKind::id_1
-                                              : scale::CardKind::none;
-  options.scale.px_per_cm = given.px_per_cm;
-  options.scale.card_offset_cm = given.card_offset_cm;
-  options.scale.distance_m = given.distance_m;
-  if (!given.heel_px.empty()) options.track.heel_px = Point{given.heel_px[0], given.heel_px[1]};
+  options.read.capture_fps = given.filming.capture_fps;
+  options.scale = given.filming.scale_options();
+  options.track.heel_px = given.filming.heel();
   if (!given.forefoot_px.empty()) options.track.forefoot_px = Point{given.forefoot_px[0], given.forefoot_px[1]};
   options.hop_protocol = models.hop;
   measure::Asked& asked = options.asked;
@@ -122,7 +113,7 @@ std::string today() {
 Outcome draw_overlay(const fs::path& file, const Given& given, const measure::Measurement& measurement,
                      const Watcher& watcher) {
   clip::ReadOptions options;
-  options.capture_fps = given.capture_fps;
+  options.capture_fps = given.filming.capture_fps;
   options.keep_chroma = true;
   Result<clip::ClipReader> reader = clip::ClipReader::open(given.clip, options);
   if (!reader) return reader.error();
@@ -159,7 +150,7 @@ int run_measure(const Given& given, const Program& program) {
   if (given.test == "lunge") {
     return fail({Fault::option_wrong, "--test lunge is not measured by this version", "use heel-raise or hop"});
   }
-  if (!given.forefoot_px.empty() && (given.test != "hop" || given.heel_px.empty())) {
+  if (!given.forefoot_px.empty() && (given.test != "hop" || given.filming.heel_px.empty())) {
     return fail({Fault::option_wrong, "--forefoot is for hops and goes with --heel", "give both, with --test hop"});
   }
   const auto folder = model::find_models_folder(program.path);
@@ -221,23 +212,7 @@ void add_measure_command(CLI::App& app, const Program& program, Run& run) {
   command->add_option("--knee", g.knee, "how the knee was held")->check(CLI::IsMember({"straight", "bent"}));
   command->add_option("--mass", g.mass_kg, "body mass in kg; without it no work and no stiffness is given")
       ->check(number_between(10, 400, "kg"));
-  command
-      ->add_option("--card", g.card,
-                   "which card; none needs --px-per-cm or gives pixels only (the times of hops need no scale)")
-      ->check(CLI::IsMember({"tags", "id-1", "none"}))
-      ->capture_default_str();
-  command
-      ->add_option("--card-offset", g.card_offset_cm,
-                   "the card stands this far behind (+) or in front (-) of the sticker, cm; needs --distance")
-      ->check(number_between(-500, 500, "cm"));
-  command->add_option("--distance", g.distance_m, "camera to sticker, m")->check(number_between(0.2, 100, "m"));
-  command->add_option("--px-per-cm", g.px_per_cm, "the scale by hand")->check(number_between(0.5, 1000, "px/cm"));
-  command
-      ->add_option("--heel", g.heel_px,
-                   "X,Y of the heel sticker in the first frame, in pixels from the top left, if it is not found")
-      ->delimiter(',')
-      ->expected(2)
-      ->check(number_between(0, 20000, "px"));
+  add_filming_options(*command, g.filming);
   command->add_option("--forefoot", g.forefoot_px, "hops: X,Y of the forefoot sticker in the first frame; with --heel")
       ->delimiter(',')
       ->expected(2)
@@ -256,9 +231,6 @@ void add_measure_command(CLI::App& app, const Program& program, Run& run) {
       ->add_option("--beat", g.beat_bpm,
                    "the beat asked for, per minute; heel raises: one up, one down (60); hops: as heard in the sound")
       ->check(number_between(10, 300, "/min"));
-  command
-      ->add_option("--capture-fps", g.capture_fps, "the true filming rate of a slow-motion clip that does not say it")
-      ->check(number_between(1, 10000, "/s"));
   command->add_option("--out", g.out, "the result folder (CLIP's name + .risetrace)");
   command->add_flag("--overlay", g.overlay,
                     "draw overlay.mp4: the clip with what was measured; hops at a quarter of the speed");

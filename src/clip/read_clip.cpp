@@ -106,6 +106,8 @@ struct ClipReader::Inside {
   AvHold<AVPacket> packet{av_packet_alloc()};
   AvHold<AVFrame> picture{av_frame_alloc()};
   bool keep_chroma = false;
+  std::optional<double> most_s;
+  bool enough = false;  // most_s was reached
   bool stretch_may_be_noted = false;
   bool only_counted = false;  // AVI has no times: it counts pictures at a fixed rate
   bool spoiled = false;
@@ -245,7 +247,7 @@ void ClipReader::Inside::finish() {
   if (finished) return;
   finished = true;
   const bool index_promises_more = pictures_read < demuxer.pictures_indexed();
-  if (read_failed || index_promises_more) account.set_cut_off();
+  if (read_failed || (index_promises_more && !enough)) account.set_cut_off();
   account.finish();
 }
 
@@ -348,7 +350,11 @@ Result<std::optional<Frame>> ClipReader::next() {
     }
     auto frame = in.frame_of_picture();
     av_frame_unref(in.picture.get());
-    if (frame) return frame;
+    if (frame) {
+      in.enough = in.most_s && frame->time_s >= *in.most_s;
+      if (in.enough) in.finish();
+      return frame;
+    }
   }
   if (in.account.frames() > 0) return std::optional<Frame>{};
   const std::int64_t damaged = in.account.damaged();
@@ -357,6 +363,8 @@ Result<std::optional<Frame>> ClipReader::next() {
                            : "its picture track is empty",
                ""};
 }
+
+void ClipReader::stop_after(double filming_s) { inside_->most_s = filming_s; }
 
 ClipFacts ClipReader::facts() const { return inside_->account.facts(); }
 

@@ -33,6 +33,9 @@ class ClipReader {
   // The next frame shown; empty at the end of the clip. A clip cut off in the middle ends early with a note, not an
   // error. Fault clip_no_frames where the end comes before the first frame.
   Result<std::optional<Frame>> next();
+  // No farther than the first frame at or after this, s of filming, as if the clip ended there; before the first
+  // next(). What facts() then says is of that part.
+  void stop_after(double filming_s);
   // What is known so far; complete once next() was empty.
   [[nodiscard]] ClipFacts facts() const;
   // Where the file has the first frame shown, in seconds of its own clock, which its sound shares; nothing before that

@@ -113,6 +113,48 @@ Stickers stickers(const json& from) {
   return out;
 }
 
+CheckLimits check_limits(const json& from) {
+  CheckLimits out;
+  out.look_s = sourced(from, "look_s");
+  out.look_frames = sourced(from, "look_frames");
+  out.rise_cm = sourced(from, "rise_cm");
+  out.good_height_cm = sourced(from, "good_height_cm");
+  out.good_contact_ms = sourced(from, "good_contact_ms");
+  out.noted_cost_cm = sourced(from, "noted_cost_cm");
+  out.tilt_deg = sourced(from, "tilt_deg");
+  out.lean_deg = sourced(from, "lean_deg");
+  out.forward_cm = sourced(from, "forward_cm");
+  out.card_edge_cm = sourced(from, "card_edge_cm");
+  out.distance_ratio = sourced(from, "distance_ratio");
+  out.distance_m = sourced(from, "distance_m");
+  out.lens_ratio = sourced(from, "lens_ratio");
+  out.sticker_radius_px = sourced(from, "sticker_radius_px");
+  out.sticker_contrast = sourced(from, "sticker_contrast");
+  out.same_look = sourced(from, "same_look");
+  out.least_sticker_cm = sourced(from, "least_sticker_cm");
+  out.greatest_sticker_cm = sourced(from, "greatest_sticker_cm");
+  out.heel_up_cm = sourced(from, "heel_up_cm");
+  out.blur_px = sourced(from, "blur_px");
+  out.blur_cm = sourced(from, "blur_cm");
+  out.noise_grey = sourced(from, "noise_grey");
+  out.dark_card_grey = sourced(from, "dark_card_grey");
+  out.clipped_grey = sourced(from, "clipped_grey");
+  out.sway_px = sourced(from, "sway_px");
+  out.room_above_cm = sourced(from, "room_above_cm");
+  out.room_above_hop_cm = sourced(from, "room_above_hop_cm");
+  out.least_room_cm = sourced(from, "least_room_cm");
+  out.floor_margin_cm = sourced(from, "floor_margin_cm");
+  out.toe_from_cm = sourced(from, "toe_from_cm");
+  out.toe_to_cm = sourced(from, "toe_to_cm");
+  out.floor_contrast = sourced(from, "floor_contrast");
+  out.raise_rate_hz = sourced(from, "raise_rate_hz");
+  out.hop_rate_hz = sourced(from, "hop_rate_hz");
+  out.below_frame_from_hz = sourced(from, "below_frame_from_hz");
+  out.contact_program_u_ms = sourced(from, "contact_program_u_ms");
+  out.contact_of_frame_u = sourced(from, "contact_of_frame_u");
+  return out;
+}
+
 template <typename Noun, typename Make>
 Outcome read_into(Noun& noun, const fs::path& file, Make make) {
   const Result<json> parsed = read_json(file);
@@ -146,6 +188,7 @@ Result<Models> read_models(const fs::path& folder) {
   if (auto read = read_into(models.heel_raise, folder / "heel-raise.json", raise_protocol); !read) return read.error();
   if (auto read = read_into(models.hop, folder / "hop.json", hop_protocol); !read) return read.error();
   if (auto read = read_into(models.stickers, folder / "stickers.json", stickers); !read) return read.error();
+  if (auto read = read_into(models.check, folder / "check.json", check_limits); !read) return read.error();
   return models;
 }
 

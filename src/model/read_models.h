@@ -6,6 +6,7 @@
 
 #include "base/result.h"
 #include "model/card.h"
+#include "model/check_limits.h"
 #include "model/hop_protocol.h"
 #include "model/raise_protocol.h"
 #include "model/sticker.h"
@@ -17,6 +18,7 @@ struct Models {
   RaiseProtocol heel_raise;
   HopProtocol hop;
   Stickers stickers;
+  CheckLimits check;
 };
 
 // The folder to read: RISETRACE_MODELS if set, else models/ or share/risetrace/models/ in the program's folder or one

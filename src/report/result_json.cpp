@@ -3,6 +3,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "report/json_number.h"
 #include "report/words.h"
 
 namespace risetrace::report {
@@ -20,12 +21,6 @@ constexpr int rate_decimals = 4;
 constexpr int rsi_decimals = 4;
 constexpr int stiffness_decimals = 3;
 constexpr int p_digits = 3;
-
-Json number(std::optional<double> value, int decimals) {
-  if (!value || !std::isfinite(*value)) return nullptr;
-  const double unit = std::pow(10.0, decimals);
-  return std::round(*value * unit) / unit + 0.0;  // + 0.0: no negative zero
-}
 
 // For chances, which may be tiny: so many digits, none of them lost to rounding.
 Json significant(std::optional<double> value, int digits) {

@@ -4,6 +4,7 @@
 #include <array>
 #include <vector>
 
+#include "report/terminal_page.h"
 #include "report/words.h"
 
 namespace risetrace::report {
@@ -12,77 +13,6 @@ namespace {
 constexpr std::size_t most_lines = 12;
 constexpr std::size_t most_hop_lines = 24;
 constexpr std::size_t most_steps = 6;
-constexpr std::size_t columns = 80;
-constexpr std::size_t label_width = 10;
-
-// Columns taken on a terminal: code points, since the texts here hold no wide or combining characters of ours.
-std::size_t width_of(const std::string& text) {
-  std::size_t width = 0;
-  for (const char c : text) width += (static_cast<unsigned char>(c) & 0xc0U) != 0x80U ? 1 : 0;
-  return width;
-}
-
-std::string cut_to(const std::string& text, std::size_t width) {
-  if (width_of(text) <= width) return text;
-  std::string out;
-  std::size_t taken = 0;
-  for (const char c : text) {
-    if ((static_cast<unsigned char>(c) & 0xc0U) != 0x80U && ++taken == width) break;
-    out += c;
-  }
-  return out + "…";
-}
-
-std::vector<std::string> wrapped(const std::string& text, std::size_t width) {
-  std::vector<std::string> lines(1);
-  std::size_t at = 0;
-  while (at < text.size()) {
-    const std::size_t space = std::min(text.find(' ', at), text.size());
-    const std::string word = cut_to(text.substr(at, space - at), width);
-    std::string& line = lines.back();
-    if (!line.empty() && width_of(line) + 1 + width_of(word) > width) lines.emplace_back();
-    lines.back() += (lines.back().empty() ? "" : " ") + word;
-    at = space + 1;
-  }
-  return lines;
-}
-
-class Page {
- public:
-  explicit Page(bool colour) : colour_(colour) {}
-
-  void head(const std::string& text) { lines_.push_back(emphasis("1", cut_to(text, columns))); }
-  void row(const std::string& label, const std::string& text) {
-    bool first = true;
-    for (const std::string& line : wrapped(text, columns - label_width)) {
-      std::string shown = first ? label : "";
-      shown.resize(label_width, ' ');
-      lines_.push_back(emphasis("2", shown) + line);
-      first = false;
-    }
-  }
-  // One line, its blanks kept: a table's.
-  void table_row(const std::string& label, const std::string& text) {
-    std::string shown = label;
-    shown.resize(label_width, ' ');
-    lines_.push_back(emphasis("2", shown) + cut_to(text, columns - label_width));
-  }
-  void plain(const std::string& text) { lines_.push_back(emphasis("2", text)); }
-  [[nodiscard]] std::size_t lines() const { return lines_.size(); }
-  [[nodiscard]] std::string text() const {
-    std::string out;
-    for (const std::string& line : lines_) out += line + "\n";
-    return out;
-  }
-
- private:
-  [[nodiscard]] std::string emphasis(const char* code, const std::string& text) const {
-    return colour_ ? std::string("\033[") + code + "m" + text + "\033[0m" : text;
-  }
-
-  bool colour_;
-  std::vector<std::string> lines_;
-};
 
 std::string pace(const measure::Measurement& m) {
   const raise::RepSet& set = *m.raises;
@@ -109,7 +39,7 @@ std::string heights(const measure::Measurement& m) {
          with_u(set.greatest_height_cm, greatest_u_cm(set), 2, "cm");
 }
 
-void add_raises(Page& page, const measure::Measurement& m) {
+void add_raises(TerminalPage& page, const measure::Measurement& m) {
   const raise::RepSet& set = *m.raises;
   const std::string who = who_was_tested(m.asked);
   page.head(std::to_string(set.count) + (set.count == 1 ? " rep" : " reps") + " counted" +
@@ -123,7 +53,7 @@ void add_raises(Page& page, const measure::Measurement& m) {
 }
 
 std::string padded(const std::string& text, std::size_t width) {
-  const std::size_t taken = width_of(text);
+  const std::size_t taken = columns_of(text);
   return taken < width ? std::string(width - taken, ' ') + text : text;
 }
 
@@ -139,7 +69,7 @@ std::string table_line(const std::array<std::string, 7>& cells) {
   return text;
 }
 
-void add_steps(Page& page, const hop::HopSet& set) {
+void add_steps(TerminalPage& page, const hop::HopSet& set) {
   if (set.steps.empty()) return;
   page.table_row("Steps", table_line({"beat", "hops", "per min", "off %", "lock", "on ground", "kept"}));
   const std::size_t shown = std::min(set.steps.size(), most_steps);
@@ -156,7 +86,7 @@ void add_steps(Page& page, const hop::HopSet& set) {
   page.row("", std::to_string(left) + (left == 1 ? " more step" : " more steps") + " in result.json");
 }
 
-void add_times(Page& page, const hop::HopSet& set) {
+void add_times(TerminalPage& page, const hop::HopSet& set) {
   const std::string from = contact_from_in_words(set);
   if (set.contact_ms) {
     page.row("Contact", with_u(set.contact_ms, set.contact_ms_u, 0, "ms") + " on the ground (median)" +
@@ -170,7 +100,7 @@ void add_times(Page& page, const hop::HopSet& set) {
   }
 }
 
-void add_hops(Page& page, const measure::Measurement& m) {
+void add_hops(TerminalPage& page, const measure::Measurement& m) {
   const hop::HopSet& set = *m.hops;
   const std::string who = who_was_tested(m.asked);
   page.head(std::to_string(set.count) + (set.count == 1 ? " hop" : " hops") + " counted of " +
@@ -190,7 +120,8 @@ void add_hops(Page& page, const measure::Measurement& m) {
   page.row("Beat", lowest + none_kept + beat_in_words(m));
   add_steps(page, set);
   const std::string not_counted = not_counted_in_words(set);
-  if (!not_counted.empty()) page.row("Left out", cut_to(not_counted, 2 * (columns - label_width) - 20));
+  if (!not_counted.empty())
+    page.row("Left out", cut_to_columns(not_counted, 2 * (page_columns - page_label_columns) - 20));
 }
 
 std::string scale_line(const scale::Scale& scale) {
@@ -213,12 +144,12 @@ std::string forefoot_line(const sticker::Track& track) {
 }
 
 // Whole notes while they fit, then how many more there are.
-void add_notes(Page& page, const Notes& notes, std::size_t room) {
+void add_notes(TerminalPage& page, const Notes& notes, std::size_t room) {
   for (std::size_t i = 0; i < notes.size(); ++i) {
     const std::string when = notes[i].t_s ? fixed(notes[i].t_s, 1) + " s: " : "";
     const std::string text = when + readable(notes[i].text);
     const std::size_t kept_back = i + 1 < notes.size() ? 1 : 0;
-    const std::size_t needed = wrapped(text, columns - label_width).size();
+    const std::size_t needed = wrapped_to_columns(text, page_columns - page_label_columns).size();
     if (needed + kept_back > room) {
       const std::size_t left = notes.size() - i;
       page.row("",
@@ -233,7 +164,7 @@ void add_notes(Page& page, const Notes& notes, std::size_t room) {
 }  // namespace
 
 std::string summary(const measure::Measurement& measurement, bool colour) {
-  Page page(colour);
+  TerminalPage page(colour);
   const bool hops = measurement.asked.test == measure::Test::hop;
   if (hops && measurement.hops) {
     add_hops(page, measurement);
@@ -250,7 +181,7 @@ std::string summary(const measure::Measurement& measurement, bool colour) {
   const std::size_t taken = page.lines() + 1;
   const std::size_t most = hops ? most_hop_lines : most_lines;
   add_notes(page, measurement.notes, taken < most ? most - taken : 0);
-  page.plain(cut_to("Not a medical device; local rules and the licensed clinician come first.", columns));
+  page.plain(cut_to_columns("Not a medical device; local rules and the licensed clinician come first.", page_columns));
   return page.text();
 }
 

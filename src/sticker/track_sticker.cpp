@@ -4,6 +4,7 @@
 #include <cmath>
 #include <string>
 
+#include "math/statistics.h"
 #include "sticker/excursion.h"
 #include "sticker/find_blobs.h"
 #include "sticker/follow.h"
@@ -302,6 +303,28 @@ std::span<const TrackSample> StickerTracker::forefoot() const {
 
 namespace {
 
+// White noise of a place, from its steps while it stood still: slow sway falls out. Only frames in which it was fitted
+// anew have their own.
+double scatter_px(const std::vector<TrackSample>& samples) {
+  std::vector<double> steps;
+  for (std::size_t i = 1; i < samples.size(); ++i) {
+    if (samples[i].seen && std::abs(samples[i].px.y - samples.front().px.y) > moved_px) break;
+    const double step = samples[i].px.y - samples[i - 1].px.y;
+    if (samples[i].seen && samples[i - 1].seen && step != 0) steps.push_back(step);
+  }
+  constexpr std::size_t enough = 8;
+  return steps.size() < enough ? 0 : math::robust_sd(steps) / std::sqrt(2.0);
+}
+
+Spot spot_of(const Candidate& c, bool rose) {
+  return {.px = c.samples.front().px,
+          .look = c.follower.look(),
+          .look_score = c.look_score,
+          .sigma_px = c.sigma_count > 0 ? c.sigma_sum_px / c.sigma_count : 0,
+          .scatter_px = scatter_px(c.samples),
+          .rose = rose};
+}
+
 Track track_of(const Candidate& spot, FoundBy found_by) {
   Track track;
   track.found_by = found_by;
@@ -318,6 +341,25 @@ Track track_of(const Candidate& spot, FoundBy found_by) {
 }
 
 }  // namespace
+
+std::vector<Spot> StickerTracker::spots() const {
+  const Inside& in = *inside_;
+  std::vector<Spot> spots;
+  if (in.chosen) {
+    spots.push_back(spot_of(in.candidates[*in.chosen], !in.options.heel_px));
+    if (in.chosen_forefoot) spots.push_back(spot_of(in.candidates[*in.chosen_forefoot], false));
+    return spots;
+  }
+  for (const Candidate& c : in.candidates) {
+    if (!c.samples.empty() && c.seen >= least_seen_share * static_cast<double>(c.samples.size()) &&
+        c.look_score >= least_look_score && c.follower.look().roundness() >= least_roundness_now) {
+      spots.push_back(spot_of(c, false));
+    }
+  }
+  std::stable_sort(spots.begin(), spots.end(),
+                   [](const Spot& a, const Spot& b) { return a.look_score > b.look_score; });
+  return spots;
+}
 
 Result<Track> StickerTracker::finish() {
   Inside& in = *inside_;

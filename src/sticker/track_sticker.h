@@ -8,6 +8,7 @@
 
 #include "base/result.h"
 #include "clip/frame.h"
+#include "sticker/spot.h"
 #include "sticker/track.h"
 
 namespace risetrace::sticker {
@@ -45,6 +46,10 @@ class StickerTracker {
   [[nodiscard]] std::span<const TrackSample> heel() const;
   [[nodiscard]] std::span<const TrackSample> forefoot() const;
   [[nodiscard]] std::optional<double> heel_radius_px() const;
+
+  // What looks like a sticker and was seen most of the time, best look first, whether it moved or not; once the heel is
+  // told apart, only the heel, and where it was found the forefoot after it.
+  [[nodiscard]] std::vector<Spot> spots() const;
 
   // The whole track. Faults: sticker_not_found (nothing round stood out), no_movement (what did never rose and fell).
   Result<Track> finish();

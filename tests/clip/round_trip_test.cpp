@@ -196,6 +196,24 @@ TEST(RoundTrip, FramesOutliveTheirReaderAndShareNoMemory) {
   }
 }
 
+// A part read on purpose is no clip that was cut off.
+TEST(RoundTrip, StopsWhereItIsTold) {
+  const test::FolderAside aside;
+  const std::string path = aside.file("long.mp4");
+  ASSERT_TRUE(test::write_clip(path, small_clip(), test::steady_times(90, 60.0)));
+  auto reader = clip::ClipReader::open(path, {});
+  ASSERT_TRUE(reader);
+  reader->stop_after(0.5);
+  int frames = 0;
+  for (auto frame = reader->next(); frame && *frame; frame = reader->next()) ++frames;
+  EXPECT_EQ(frames, 31);
+  EXPECT_EQ(reader->facts().frames, 31);
+  EXPECT_NEAR(reader->facts().duration_s, 31 / 60.0, 1e-3);
+  EXPECT_NEAR(reader->facts().frame_rate_hz, 60, 0.01);
+  EXPECT_FALSE(reader->facts().timing_irregular);
+  EXPECT_TRUE(reader->facts().notes.empty());
+}
+
 TEST(RoundTrip, RangeIsTold) {
   const test::FolderAside aside;
   for (const Codec codec : {Codec::h264, Codec::mjpeg}) {

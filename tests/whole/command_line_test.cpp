@@ -93,8 +93,8 @@ TEST(CommandLine, CardOffsetNeedsDistance) {
 }
 
 TEST(CommandLine, HelpAndVersionGoToStandardOutput) {
-  for (const Words& asked : {Words{"--help"}, Words{"measure", "--help"}, Words{"print", "--help"},
-                             Words{"synth", "--help"}, Words{"--version"}}) {
+  for (const Words& asked : {Words{"--help"}, Words{"measure", "--help"}, Words{"check", "--help"},
+                             Words{"print", "--help"}, Words{"synth", "--help"}, Words{"--version"}}) {
     const Ran ran = risetrace_run(asked);
     EXPECT_EQ(ran.status, 0);
     EXPECT_EQ(ran.err, "");

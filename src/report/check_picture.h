@@ -1,0 +1,14 @@
+// A still of the clip with what `risetrace check` found drawn upon it, as PNG.
+#pragma once
+
+#include <string>
+
+#include "base/result.h"
+#include "measure/setup.h"
+
+namespace risetrace::report {
+
+// The card's outline, the sticker's ring, the verdict and what is wrong. Faults: cannot_write, defect.
+Outcome write_check_picture(const std::string& path, const measure::Check& check);
+
+}  // namespace risetrace::report
