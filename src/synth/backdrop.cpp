@@ -203,7 +203,7 @@ void draw_backdrop(const Scene& scene, const model::Cards& cards, const Photo* p
     return a.spec().offset_cm > b.spec().offset_cm;  // the farthest first
   });
   for (const PlacedCard& card : placed) {
-    const Spot middle = card.spot_cm({0, -card.half_cm().y});
+    const Spot middle = card.spot_cm({0, -card.half_cm().y}, time_s);
     if (scene.light.shadow && middle.y < 1.0) draw_shadow(brush, {middle.x, middle.z}, {card.half_cm().x * 1.15, 3});
   }
   if (scene.other_foot && !scene.other_foot->hops && !scene.other_foot->held_up) draw_other_foot(brush);
