@@ -4,6 +4,7 @@
 #include <cmath>
 #include <utility>
 
+#include "camera/mark_card.h"
 #include "camera/patch_group.h"
 #include "camera/rest.h"
 
@@ -53,7 +54,8 @@ struct CameraFollower::Inside {
   bool card_told = false;
   Rest rest;
   Similarity card_px;  // reference view -> pixels, as last seen of each
-  Similarity background_px;
+  GroupMap background_map;
+  Similarity then;       // the view when the background was last looked at
   Similarity base_card;  // both as they were when the background last moved
   Similarity base_background;
   Similarity parallax;  // base_card is base_background after this
@@ -76,7 +78,8 @@ struct CameraFollower::Inside {
   [[nodiscard]] Difference noise_of(const GroupFit& fit, const PatchGroup& of) const;
   [[nodiscard]] bool looks_still(const clip::Frame& frame) const;
   [[nodiscard]] bool reliable(const GroupFit& fit) const;
-  [[nodiscard]] std::optional<GroupFit> find_background(const clip::Frame& frame, const Similarity& about) const;
+  [[nodiscard]] Point picture_middle() const { return {width_px / 2.0, height_px / 2.0}; }
+  [[nodiscard]] std::optional<GroupFit> find_background(const clip::Frame& frame, const GroupMap& about) const;
   std::optional<Found> find_card(const clip::Frame& frame);
   std::optional<Found> background_now(const clip::Frame& frame, const std::optional<Found>& card_now);
   void rebase(const Similarity& card_now, const Similarity& back_now);
@@ -91,18 +94,17 @@ struct CameraFollower::Inside {
 void CameraFollower::Inside::start(const clip::Frame& frame) {
   width_px = frame.width_px;
   height_px = frame.height_px;
+  background = PatchGroup(picture_middle());
   for (MarkedPatch& patch : mark_picture(clip::upright_picture(frame), {}, most_background)) {
     background.add(std::move(patch), {});
   }
   background_there = background.size() >= least_background;
 }
 
-Point CameraFollower::Inside::middle() const {
-  return card.size() > 0 ? card.middle() : Point{width_px / 2.0, height_px / 2.0};
-}
+Point CameraFollower::Inside::middle() const { return card.size() > 0 ? card.middle() : picture_middle(); }
 
 Difference CameraFollower::Inside::unlike(const Similarity& a, const Similarity& b) const {
-  const Point at = card_counts() ? card.middle() : background.middle();
+  const Point at = middle();
   return {distance(a.map(at), b.map(at)), lever_px() * std::hypot(a.a - b.a, a.b - b.b)};
 }
 
@@ -111,7 +113,7 @@ double CameraFollower::Inside::lever_px() const {
 }
 
 Difference CameraFollower::Inside::noise_of(const GroupFit& fit, const PatchGroup& of) const {
-  const double near_px = noise_sds * fit.off_px / std::sqrt(static_cast<double>(fit.agreeing.size()));
+  const double near_px = noise_sds * fit.noise_px;
   return {least_noise.near_px + near_px, least_noise.far_px + near_px * lever_px() / std::max(1.0, of.spread_px())};
 }
 
@@ -124,8 +126,7 @@ bool CameraFollower::Inside::reliable(const GroupFit& fit) const {
   return left->x < width_px / 3.0 && right->x > width_px * 2 / 3.0;
 }
 
-std::optional<GroupFit> CameraFollower::Inside::find_background(const clip::Frame& frame,
-                                                                const Similarity& about) const {
+std::optional<GroupFit> CameraFollower::Inside::find_background(const clip::Frame& frame, const GroupMap& about) const {
   auto fit = background.fit(frame, about, thorough);
   if (fit && !reliable(*fit)) fit.reset();
   return fit;
@@ -134,12 +135,13 @@ std::optional<GroupFit> CameraFollower::Inside::find_background(const clip::Fram
 bool CameraFollower::Inside::looks_still(const clip::Frame& frame) const {
   if (!rest.at_rest()) return false;
   if (card_counts()) {
-    const auto fit = corners.fit(frame, rest.held(), quick);
-    return fit && Rest::same(unlike(fit->px_from_ref, rest.held()), noise_of(*fit, corners));
+    const auto fit = corners.fit(frame, {rest.held(), {}}, quick);
+    return fit && Rest::same(unlike(fit->map.px_from_ref, rest.held()), noise_of(*fit, corners));
   }
-  const Similarity held = times(rest.held(), parallax.inverse());
-  const auto fit = background.fit(frame, held, quick);
-  return fit && reliable(*fit) && Rest::same(unlike(fit->px_from_ref, held), noise_of(*fit, background));
+  const auto fit = background.fit(frame, background_map, quick);
+  if (!fit || !reliable(*fit)) return false;
+  const Similarity now = times(fit->map.about(middle(), picture_middle()), parallax);
+  return Rest::same(unlike(now, rest.held()), noise_of(*fit, background));
 }
 
 // As it went on from the two frames before.
@@ -152,34 +154,36 @@ std::optional<Found> CameraFollower::Inside::find_card(const clip::Frame& frame)
   const auto whole = [&](const std::optional<GroupFit>& fit) {
     return fit && static_cast<double>(fit->agreeing.size()) >= card_agreeing_share * static_cast<double>(card.size());
   };
-  auto fit = card.fit(frame, predicted(), thorough);
-  if (!whole(fit) && last_moving) fit = card.fit(frame, last, thorough);
+  auto fit = card.fit(frame, {predicted(), {}}, thorough);
+  if (!whole(fit) && last_moving) fit = card.fit(frame, {last, {}}, thorough);
   if (!whole(fit) && card_lost % search_every == 0) {
-    const auto about = card.search(frame, card_px, std::max(24, width_px / 40));
+    const auto about = card.search(frame, {card_px, {}}, std::max(24, width_px / 40));
     if (about) fit = card.fit(frame, *about, thorough);
   }
   card_lost = whole(fit) ? 0 : card_lost + 1;
   if (card_lost > 0) return std::nullopt;
-  return Found{fit->px_from_ref, noise_of(*fit, card)};
+  return Found{fit->map.px_from_ref, noise_of(*fit, card)};
 }
 
-// Looked for where the card says that it went, then where it was.
+// Looked for where the card, or the way so far, says that it went; then where it was.
 std::optional<Found> CameraFollower::Inside::background_now(const clip::Frame& frame,
                                                             const std::optional<Found>& card_now) {
   if (!background_there) return std::nullopt;
-  std::optional<GroupFit> fit;
-  const Similarity back = parallax.inverse();
-  if (card_now) fit = find_background(frame, times(card_now->px_from_ref, back));
-  if (!fit) fit = find_background(frame, background_px);
-  if (!fit && !card_now) fit = find_background(frame, times(predicted(), back));
+  const Similarity now = card_now ? card_now->px_from_ref : predicted();
+  GroupMap gone = background_map;
+  gone.px_from_ref = times(times(now, then.inverse()), gone.px_from_ref);
+  std::optional<GroupFit> fit = find_background(frame, gone);
+  if (!fit) fit = find_background(frame, background_map);
   if (!fit && !card_now && background_lost % search_every == 0) {
-    const auto about = background.search(frame, background_px, std::max(24, width_px / 40));
+    const auto about = background.search(frame, background_map, std::max(24, width_px / 40));
     if (about) fit = find_background(frame, *about);
   }
   background_lost = fit ? 0 : background_lost + 1;
   if (!fit) return std::nullopt;
-  background_px = fit->px_from_ref;
-  return Found{background_px, noise_of(*fit, background)};
+  background_map = fit->map;
+  const Similarity here = background_map.about(middle(), picture_middle());
+  then = card_now ? now : times(here, parallax);
+  return Found{here, noise_of(*fit, background)};
 }
 
 bool CameraFollower::Inside::card_goes_alone(const Similarity& card_now, const Similarity& back_now) const {
@@ -296,24 +300,20 @@ bool CameraFollower::watches_card() const { return inside_->card_told; }
 void CameraFollower::watch_card(const clip::Frame& frame, const std::vector<std::array<Point, 4>>& ref_quads) {
   Inside& in = *inside_;
   in.card_told = true;
-  constexpr double inwards = 0.2;  // towards the middle: what lies round the card is not the card's
-  const clip::GreyPicture picture = clip::upright_picture(frame);
-  const Similarity px_from_ref = in.path.views.back().ref_from_px.inverse();
+  const Similarity ref_from_px = in.path.views.back().ref_from_px;
+  const Similarity px_from_ref = ref_from_px.inverse();
   Point low = ref_quads.front()[0];
   Point high = low;
-  for (const auto& quad : ref_quads) {
-    const Point centre{(quad[0].x + quad[1].x + quad[2].x + quad[3].x) / 4,
-                       (quad[0].y + quad[1].y + quad[2].y + quad[3].y) / 4};
-    for (const Point& corner : quad) {
+  std::vector<std::array<Point, 4>> quads_px = ref_quads;
+  for (auto& quad : quads_px) {
+    for (Point& corner : quad) {
       low = {std::min(low.x, corner.x), std::min(low.y, corner.y)};
       high = {std::max(high.x, corner.x), std::max(high.y, corner.y)};
-      const Point px =
-          px_from_ref.map({corner.x + inwards * (centre.x - corner.x), corner.y + inwards * (centre.y - corner.y)});
-      auto patch = marked_patch(picture, static_cast<int>(std::lround(px.x)), static_cast<int>(std::lround(px.y)),
-                                corner_strength);
-      if (patch) in.card.add(*std::move(patch), in.path.views.back().ref_from_px);
+      corner = px_from_ref.map(corner);
     }
   }
+  for (MarkedPatch& patch : mark_card(clip::upright_picture(frame), quads_px))
+    in.card.add(std::move(patch), ref_from_px);
   in.corners = in.card.outermost();
   in.card_px = in.base_card = px_from_ref;
   in.background.drop_inside({static_cast<int>(low.x) - patch_half, static_cast<int>(low.y) - patch_half,

@@ -15,10 +15,11 @@ using math::Similarity;
 
 constexpr int side = 2 * patch_half + 1;
 constexpr std::size_t area = static_cast<std::size_t>(side) * side;
-constexpr double visible_share = 0.4;  // of a patch's contrast left unexplained: beyond, something else is there
-constexpr double worst_start = 1.6;    // share unexplained of a patch not yet in place: beyond, it is not there
-constexpr double wide_cut_px = 0.5;    // first look: patches so far from the middle of all steps may still agree
-constexpr double agree_px = 0.3;       // beyond, a patch moves otherwise than the others
+constexpr double visible_share = 0.4;     // of a patch's contrast left unexplained: beyond, something else is there
+constexpr double worst_start = 1.6;       // share unexplained of a patch not yet in place: beyond, it is not there
+constexpr double wide_cut_px = 0.5;       // first look: patches so far from the middle of all steps may still agree
+constexpr double agree_px = 0.3;          // beyond, a patch moves otherwise than the others
+constexpr double neighbours_alike = 3.0;  // compression leaves errors that so many pixels in a row share
 constexpr double settled_px = 0.005;
 constexpr std::size_t least_agreeing = 3;
 constexpr std::size_t most_searched = 6;
@@ -26,24 +27,52 @@ constexpr double least_likeness = 0.6;  // mean normalised correlation
 
 double length(Point p) { return std::hypot(p.x, p.y); }
 
-// What a small shift, turn and growth about the origin does to a place: column order shift x, shift y, turn, growth.
-using Step = Eigen::Vector4d;
-Point moved_by(const Step& step, Point from_middle) {
-  return {step(0) - step(2) * from_middle.y + step(3) * from_middle.x,
-          step(1) + step(2) * from_middle.x + step(3) * from_middle.y};
+constexpr double bend_unit = 1e-6;  // keeps the six numbers of a step of about the same size
+
+// What a small change of the map does to a place: column order shift x, shift y, turn, growth (about the patches'
+// middle), bend x, bend y (about the picture's).
+using Step = Eigen::Matrix<double, 6, 1>;
+Eigen::Matrix<double, 2, 6> effects(Point from_middle, Point from_picture_middle) {
+  const Point at = from_middle;
+  const Point u = from_picture_middle;
+  Eigen::Matrix<double, 2, 6> j;
+  j << 1, 0, -at.y, at.x, bend_unit * u.x * u.x, bend_unit * u.x * u.y,  //
+      0, 1, at.x, at.y, bend_unit * u.x * u.y, bend_unit * u.y * u.y;
+  return j;
 }
 
 }  // namespace
+
+Point GroupMap::map(Point ref, Point middle_px) const {
+  const Point p = px_from_ref.map(ref);
+  const Point u{p.x - middle_px.x, p.y - middle_px.y};
+  const double along = bend.x * u.x + bend.y * u.y;
+  return {p.x + along * u.x, p.y + along * u.y};
+}
+
+Similarity GroupMap::about(Point ref, Point middle_px) const {
+  const Point p = px_from_ref.map(ref);
+  const Point u{p.x - middle_px.x, p.y - middle_px.y};
+  const double along = bend.x * u.x + bend.y * u.y;
+  // The slopes of u (bend . u) are (bend . u) I + u bend^T; a similarity keeps half of the second's trace and turn.
+  const Similarity local{1 + 1.5 * along, (bend.x * u.y - bend.y * u.x) / 2, {}};
+  Similarity out = math::after(local, px_from_ref);
+  const Point there = map(ref, middle_px);
+  const Point here = out.map(ref);
+  out.shift = {out.shift.x + there.x - here.x, out.shift.y + there.y - here.y};
+  return out;
+}
 
 struct PatchGroup::Seen {
   bool inside = false;  // the window holds it
   double bx = 0.0;      // slopes times what is different
   double by = 0.0;
-  double unlike = 2.0;  // share of its contrast that is not explained
-  Point px;             // its middle in the frame
-  Point from_middle;    // of all patches in the frame
-  Point step_px;        // where it would go by itself
-  double off_px = 0.0;  // from where the others take it
+  double unlike = 2.0;    // share of its contrast that is not explained
+  Point px;               // its middle in the frame
+  Point from_middle;      // of all patches in the frame
+  Point step_px;          // where it would go by itself
+  double off_px = 0.0;    // from where the others take it
+  double moved_px = 0.0;  // how far these take it
   bool used = false;
 };
 
@@ -70,6 +99,7 @@ void PatchGroup::drop_inside(Box ref_box) {
 
 PatchGroup PatchGroup::outermost() const {
   PatchGroup out;
+  out.bends_about_ = bends_about_;
   for (const Point corner : {Point{-1, -1}, Point{1, -1}, Point{1, 1}, Point{-1, 1}}) {
     const auto farthest = std::max_element(patches_.begin(), patches_.end(), [&](const Watched& a, const Watched& b) {
       return a.ref.x * corner.x + a.ref.y * corner.y < b.ref.x * corner.x + b.ref.y * corner.y;
@@ -127,11 +157,11 @@ Sampled sampled(const clip::Patch& window, Point at, const Similarity& px_from_c
 
 }  // namespace
 
-PatchGroup::Seen PatchGroup::look(const Watched& watched, const clip::Patch& window, const Similarity& px_from_ref) {
+PatchGroup::Seen PatchGroup::look(const Watched& watched, const clip::Patch& window, const GroupMap& map) const {
   const MarkedPatch& patch = watched.patch;
-  const Similarity px_from_cut = math::after(px_from_ref, watched.ref_from_cut);
+  const Similarity px_from_cut = math::after(map.px_from_ref, watched.ref_from_cut);
   Seen seen;
-  seen.px = px_from_cut.map(patch.centre_px);
+  seen.px = map.map(watched.ref, middle_px());
   const double room = patch_half * (std::abs(px_from_cut.a) + std::abs(px_from_cut.b)) + 1;
   const Point at{seen.px.x - window.box.x0, seen.px.y - window.box.y0};
   if (!(at.x >= room && at.y >= room && at.x < window.box.width - 1 - room && at.y < window.box.height - 1 - room)) {
@@ -160,6 +190,7 @@ PatchGroup::Seen PatchGroup::look(const Watched& watched, const clip::Patch& win
 
 struct PatchGroup::CommonStep {
   Similarity px_from_px;
+  Point bend;
   double farthest_px = 0.0;
 };
 
@@ -184,7 +215,7 @@ std::size_t keep_near(Things& seen, const Distance& distance, double times, doub
 
 }  // namespace
 
-std::optional<PatchGroup::CommonStep> PatchGroup::common_step(const Looked& looked, std::vector<Seen>& seen) {
+std::optional<PatchGroup::CommonStep> PatchGroup::common_step(const Looked& looked, std::vector<Seen>& seen) const {
   Point middle;
   std::vector<double> xs;
   std::vector<double> ys;
@@ -201,25 +232,29 @@ std::optional<PatchGroup::CommonStep> PatchGroup::common_step(const Looked& look
   const Point usual{math::upper_median(xs), math::upper_median(ys)};
   const auto from_usual = [&](const Seen& s) { return length({s.step_px.x - usual.x, s.step_px.y - usual.y}); };
   if (keep_near(seen, from_usual, 2.0, wide_cut_px) < least_agreeing) return std::nullopt;
+  const auto effects_at = [&](Point px) {
+    const Point whole = middle_px();
+    return effects({px.x - middle.x, px.y - middle.y}, {px.x - whole.x, px.y - whole.y});
+  };
   Step step = Step::Zero();
+  const int numbers = bends_about_ ? 6 : 4;
   for (int pass = 0; pass < 3; ++pass) {
-    Eigen::Matrix4d normal = Eigen::Matrix4d::Zero();
+    Eigen::Matrix<double, 6, 6> normal = Eigen::Matrix<double, 6, 6>::Zero();
     Step right = Step::Zero();
     for (std::size_t i = 0; i < seen.size(); ++i) {
       if (!seen[i].used) continue;
-      const Point at{seen[i].px.x - middle.x, seen[i].px.y - middle.y};
-      Eigen::Matrix<double, 2, 4> j;
-      j << 1, 0, -at.y, at.x, 0, 1, at.x, at.y;
+      const Eigen::Matrix<double, 2, 6> j = effects_at(seen[i].px);
       const MarkedPatch& p = looked[i]->patch;
       const Eigen::Matrix2d slopes{{p.xx, p.xy}, {p.xy, p.yy}};
       normal += j.transpose() * slopes * j;
       right += j.transpose() * Eigen::Vector2d(seen[i].bx, seen[i].by);
     }
-    step = normal.ldlt().solve(right);
+    step.head(numbers) = normal.topLeftCorner(numbers, numbers).ldlt().solve(right.head(numbers));
     if (!step.allFinite()) return std::nullopt;
     for (Seen& s : seen) {
-      const Point moved = moved_by(step, {s.px.x - middle.x, s.px.y - middle.y});
-      s.off_px = length({s.step_px.x - moved.x, s.step_px.y - moved.y});
+      const Eigen::Vector2d moved = effects_at(s.px) * step;
+      s.off_px = length({s.step_px.x - moved.x(), s.step_px.y - moved.y()});
+      s.moved_px = moved.norm();
     }
     if (keep_near(
             seen, [](const Seen& s) { return s.off_px; }, 2.5, agree_px) < least_agreeing)
@@ -229,53 +264,62 @@ std::optional<PatchGroup::CommonStep> PatchGroup::common_step(const Looked& look
   const Similarity turn{1 + step(3), step(2), {}};
   const Point back = turn.map(middle);
   out.px_from_px = {turn.a, turn.b, {middle.x + step(0) - back.x, middle.y + step(1) - back.y}};
+  out.bend = {bend_unit * step(4), bend_unit * step(5)};
   for (const Seen& s : seen) {
-    if (s.used)
-      out.farthest_px = std::max(out.farthest_px, length(moved_by(step, {s.px.x - middle.x, s.px.y - middle.y})));
+    if (s.used) out.farthest_px = std::max(out.farthest_px, s.moved_px);
   }
   return out;
 }
 
-std::optional<GroupFit> PatchGroup::fit(const clip::Frame& frame, const Similarity& about,
+std::optional<GroupFit> PatchGroup::fit(const clip::Frame& frame, const GroupMap& about,
                                         const FitEffort& effort) const {
   Looked looked;
   std::vector<clip::Patch> windows;
   for (std::size_t i = 0; i < patches_.size(); i += static_cast<std::size_t>(effort.every)) {
-    const Point px = about.map(patches_[i].ref);
+    const Point px = about.map(patches_[i].ref, middle_px());
     const int reach = patch_half + effort.reach_px + 2;
     windows.push_back(
         clip::upright_patch(frame, {static_cast<int>(std::lround(px.x)) - reach,
                                     static_cast<int>(std::lround(px.y)) - reach, 2 * reach + 1, 2 * reach + 1}));
     looked.push_back(&patches_[i]);
   }
-  GroupFit fit{about, 0, {}, 0.0};
+  GroupFit fit{.map = about, .agreeing = {}};
   std::vector<Seen> seen(looked.size());
   for (int round = 0; round < effort.rounds; ++round) {
-    for (std::size_t i = 0; i < looked.size(); ++i) seen[i] = look(*looked[i], windows[i], fit.px_from_ref);
+    for (std::size_t i = 0; i < looked.size(); ++i) seen[i] = look(*looked[i], windows[i], fit.map);
     const auto step = common_step(looked, seen);
     if (!step) return std::nullopt;
-    fit.px_from_ref = math::after(step->px_from_px, fit.px_from_ref);
+    fit.map.px_from_ref = math::after(step->px_from_px, fit.map.px_from_ref);
+    fit.map.bend = {fit.map.bend.x + step->bend.x, fit.map.bend.y + step->bend.y};
     if (step->farthest_px < settled_px) break;
   }
+  double off_squares = 0;
+  double unexplained = 0;  // mean squares of grey levels
+  double strength = 0;
   for (std::size_t i = 0; i < looked.size(); ++i) {
     if (!seen[i].inside || seen[i].unlike > visible_share) continue;
     ++fit.visible;
     if (seen[i].off_px > agree_px) continue;
     fit.agreeing.push_back(looked[i]->ref);
-    fit.off_px += seen[i].off_px * seen[i].off_px;
+    off_squares += seen[i].off_px * seen[i].off_px;
+    const Watched& w = *looked[i];
+    unexplained += seen[i].unlike * w.square;
+    strength += (w.patch.xx + w.patch.yy) / 2 - std::hypot((w.patch.xx - w.patch.yy) / 2, w.patch.xy);
   }
   if (fit.agreeing.size() < least_agreeing) return std::nullopt;
-  fit.off_px = std::sqrt(fit.off_px / (static_cast<double>(fit.agreeing.size()) - 2));  // two places fix the map
+  const auto count = static_cast<double>(fit.agreeing.size());
+  const double scattered_px = std::sqrt(off_squares / (count - 2) / count);  // two places fix the map
+  fit.noise_px = std::hypot(scattered_px, neighbours_alike * std::sqrt(unexplained / count / strength));
   return fit;
 }
 
-std::optional<Similarity> PatchGroup::search(const clip::Frame& frame, const Similarity& about, int reach_px) const {
+std::optional<GroupMap> PatchGroup::search(const clip::Frame& frame, const GroupMap& about, int reach_px) const {
   cv::Mat sum;
   int count = 0;
   const std::size_t every = std::max<std::size_t>(1, patches_.size() / most_searched);
   const int reach = patch_half + reach_px;
   for (std::size_t i = 0; i < patches_.size(); i += every) {
-    const Point px = about.map(patches_[i].ref);
+    const Point px = about.map(patches_[i].ref, middle_px());
     const clip::Patch window =
         clip::upright_patch(frame, {static_cast<int>(std::lround(px.x)) - reach,
                                     static_cast<int>(std::lround(px.y)) - reach, 2 * reach + 1, 2 * reach + 1});
@@ -300,8 +344,9 @@ std::optional<Similarity> PatchGroup::search(const clip::Frame& frame, const Sim
   cv::Point at;
   cv::minMaxLoc(sum, nullptr, &best, nullptr, &at);
   if (best < least_likeness * count) return std::nullopt;
-  Similarity found = about;
-  found.shift = {found.shift.x + 2 * at.x - reach_px, found.shift.y + 2 * at.y - reach_px};
+  GroupMap found = about;
+  Point& shift = found.px_from_ref.shift;
+  shift = {shift.x + 2 * at.x - reach_px, shift.y + 2 * at.y - reach_px};
   return found;
 }
 
