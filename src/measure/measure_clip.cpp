@@ -10,6 +10,7 @@
 #include "math/statistics.h"
 #include "measure/heel_path.h"
 #include "measure/judge.h"
+#include "measure/judge_camera.h"
 #include "measure/measure_hops.h"
 #include "measure/stage_clock.h"
 #include "raise/find_reps.h"
@@ -64,6 +65,7 @@ void gather_notes(Measurement& m) {
   take(m.track.notes);
   if (m.raises) take(m.raises->notes);
   add_notes(m);
+  add_camera_notes(m);
   std::stable_sort(m.notes.begin(), m.notes.end(),
                    [](const Note& a, const Note& b) { return a.t_s.value_or(-1) < b.t_s.value_or(-1); });
 }
@@ -80,6 +82,7 @@ void follow_heard_beat(Measurement& m) {
 Outcome judge_raises(Measurement& m) {
   m.path = path_of(m);
   m.raises = reps_of(m);
+  if (auto lost = camera_lost_too_long(m)) return *lost;
   if (auto lost = lost_too_long(m.track, m.path, *m.raises, m.asked.protocol.step_across_cm)) return *lost;
   if (m.raises->reps.empty())
     return Error{Fault::no_movement, "the sticker was followed, but its heel never rose and came down", ""};
