@@ -32,4 +32,10 @@ struct CameraPath {
   double card_moved_px = 0.0;  // of the card against the background
 };
 
+// Of a frame; at rest where nobody looked.
+inline View view_of(const CameraPath& path, std::int64_t frame) {
+  const auto at = static_cast<std::size_t>(frame);
+  return at < path.views.size() ? path.views[at] : View{};
+}
+
 }  // namespace risetrace::camera

@@ -12,10 +12,7 @@ path::Path heel_path(const Measurement& m, double cutoff_hz) {
   const auto append = [&](std::vector<path::PathSample> more) {
     path.samples.insert(path.samples.end(), more.begin(), more.end());
   };
-  const auto view_of = [&](const sticker::TrackSample& s) {
-    const auto frame = static_cast<std::size_t>(s.frame);
-    return frame < m.camera.views.size() ? m.camera.views[frame] : camera::View{};
-  };
+  const auto view_of = [&](const sticker::TrackSample& s) { return camera::view_of(m.camera, s.frame); };
   const auto placed = [&](const sticker::TrackSample& s) { return s.seen && view_of(s).known; };
   // After it was seen for the last time there is nothing to bridge to.
   const auto& samples = m.track.samples;
