@@ -30,6 +30,8 @@ constexpr std::array fault_table = {
              "use a round, high-contrast sticker (risetrace print stickers), or give --heel X,Y"},
     FaultRow{Fault::sticker_lost, 4, "the heel sticker was lost",
              "keep hands and the other foot from in front of it, or give --heel X,Y"},
+    FaultRow{Fault::camera_lost, 4, "the camera moved too much",
+             "stand the phone on a tripod, or hold it so that the whole card stays in view"},
     FaultRow{Fault::no_movement, 4, "no heel raise was seen",
              "film the whole set from the side with the sticker in view"},
     FaultRow{Fault::no_hop, 4, "no hop was seen",

@@ -18,6 +18,7 @@ enum class Fault {
   card_doubtful,      // exit 4: two cards, or one that is cut off
   sticker_not_found,  // exit 4
   sticker_lost,       // exit 4: out of sight for too much of the clip
+  camera_lost,        // exit 4: it moved more than can be followed
   no_movement,        // exit 4: nothing that rises and falls
   no_hop,             // exit 4: the foot never left the ground as in a hop
   clip_too_short,     // exit 4: fewer frames than a movement needs

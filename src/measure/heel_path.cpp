@@ -12,10 +12,12 @@ path::Path heel_path(const Measurement& m, double cutoff_hz) {
   const auto append = [&](std::vector<path::PathSample> more) {
     path.samples.insert(path.samples.end(), more.begin(), more.end());
   };
+  const auto view_of = [&](const sticker::TrackSample& s) { return camera::view_of(m.camera, s.frame); };
+  const auto placed = [&](const sticker::TrackSample& s) { return s.seen && view_of(s).known; };
   // After it was seen for the last time there is nothing to bridge to.
   const auto& samples = m.track.samples;
-  const auto end = std::find_if(samples.rbegin(), samples.rend(), [](const auto& s) { return s.seen; }).base();
-  for (auto sample = samples.begin(); sample != end; ++sample) append(builder.push(*sample));
+  const auto end = std::find_if(samples.rbegin(), samples.rend(), placed).base();
+  for (auto sample = samples.begin(); sample != end; ++sample) append(builder.push(*sample, view_of(*sample)));
   append(builder.finish());
   return path;
 }

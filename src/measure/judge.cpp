@@ -9,7 +9,6 @@
 namespace risetrace::measure {
 namespace {
 
-constexpr double hideable_rep_s = 0.6;  // a shorter gap cannot hide a whole rise and fall
 constexpr double foot_has_left_cm =
     8.0;  // the arc of a raise takes the heel some 4 cm forward; a step takes it farther
 constexpr double small_sticker_px = 4.0;

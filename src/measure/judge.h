@@ -8,6 +8,8 @@
 
 namespace risetrace::measure {
 
+inline constexpr double hideable_rep_s = 0.6;  // a shorter gap cannot hide a whole rise and fall
+
 // `step_cm`: a foot farther than this from where it mostly was has stepped away, and the set with it.
 // Fault sticker_lost where the sticker was out of sight for so long, while the set ran, that a rep may be missing.
 std::optional<Error> lost_too_long(const sticker::Track& track, const path::Path& path, const raise::RepSet& set,

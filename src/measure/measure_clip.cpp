@@ -5,10 +5,12 @@
 #include <future>
 
 #include "base/gravity.h"
+#include "camera/follow_camera.h"
 #include "clip/read_ahead.h"
 #include "math/statistics.h"
 #include "measure/heel_path.h"
 #include "measure/judge.h"
+#include "measure/judge_camera.h"
 #include "measure/measure_hops.h"
 #include "measure/stage_clock.h"
 #include "raise/find_reps.h"
@@ -19,16 +21,23 @@ namespace {
 
 constexpr std::int64_t least_frames = 15;
 
-// Reads the clip once; every frame goes to the card and to the sticker.
-Outcome read_through(clip::ReadAhead& reader, scale::ScaleFinder& card, sticker::StickerTracker& tracker,
-                     const Watcher& watcher) {
+struct Steps {
+  camera::CameraFollower camera;
+  scale::ScaleFinder card;
+  sticker::StickerTracker tracker;
+};
+
+// Reads the clip once; every frame goes to the camera, to the card and to the sticker.
+Outcome read_through(clip::ReadAhead& reader, Steps& steps, const Watcher& watcher) {
   while (true) {
     if (watcher.stop()) return Error{Fault::stopped, "interrupted from the keyboard", ""};
     Result<std::optional<clip::Frame>> frame = reader.next();
     if (!frame) return frame.error();
     if (!*frame) return Done{};
-    card.push(**frame);
-    if (const auto samples = tracker.push(**frame); !samples) return samples.error();
+    const camera::View view = steps.camera.push(**frame);
+    steps.card.push(**frame, view);
+    if (!steps.camera.watches_card() && steps.card.found()) steps.camera.watch_card(**frame, steps.card.card_quads());
+    if (const auto samples = steps.tracker.push(**frame, view); !samples) return samples.error();
     watcher.tell("measuring", reader.share_read());
   }
 }
@@ -56,6 +65,7 @@ void gather_notes(Measurement& m) {
   take(m.track.notes);
   if (m.raises) take(m.raises->notes);
   add_notes(m);
+  add_camera_notes(m);
   std::stable_sort(m.notes.begin(), m.notes.end(),
                    [](const Note& a, const Note& b) { return a.t_s.value_or(-1) < b.t_s.value_or(-1); });
 }
@@ -72,6 +82,7 @@ void follow_heard_beat(Measurement& m) {
 Outcome judge_raises(Measurement& m) {
   m.path = path_of(m);
   m.raises = reps_of(m);
+  if (auto lost = camera_lost_too_long(m)) return *lost;
   if (auto lost = lost_too_long(m.track, m.path, *m.raises, m.asked.protocol.step_across_cm)) return *lost;
   if (m.raises->reps.empty())
     return Error{Fault::no_movement, "the sticker was followed, but its heel never rose and came down", ""};
@@ -98,9 +109,8 @@ Result<Measurement> measure_clip(const std::string& path, const model::Cards& ca
   clip::ReadAhead reader(*std::move(opened));
   auto sha256 = std::async(std::launch::async, clip::sha256_of_file, path);
   auto beats = std::async(std::launch::async, hear_beats, path, options.read.capture_fps);
-  scale::ScaleFinder card(cards, options.scale);
-  sticker::StickerTracker tracker(options.track);
-  const Outcome read = read_through(reader, card, tracker, watcher);
+  Steps steps{{}, scale::ScaleFinder(cards, options.scale), sticker::StickerTracker(options.track)};
+  const Outcome read = read_through(reader, steps, watcher);
   m.clip = reader.facts();
   clock.done("read and follow");
   if (!read) return read.error();
@@ -108,10 +118,11 @@ Result<Measurement> measure_clip(const std::string& path, const model::Cards& ca
     return Error{Fault::clip_too_short,
                  "it has " + std::to_string(m.clip.frames) + (m.clip.frames == 1 ? " frame" : " frames"), ""};
   }
-  Result<scale::Scale> scale = card.finish();
+  Result<scale::Scale> scale = steps.card.finish();
   if (!scale) return scale.error();
   m.scale = *std::move(scale);
-  Result<sticker::Track> track = tracker.finish();
+  m.camera = steps.camera.finish();
+  Result<sticker::Track> track = steps.tracker.finish();
   if (!track) return track.error();
   m.track = *std::move(track);
   Result<std::string> hash = sha256.get();

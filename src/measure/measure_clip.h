@@ -24,7 +24,7 @@ struct MeasureOptions {
 
 // Reads the clip once, from front to back, in memory that does not grow with its length but for a few bytes a frame.
 // Faults: those of clip/, scale/ and sticker/, and clip_too_short, sticker_lost (out of sight for so long that a rep
-// may have been missed), no_movement, stopped.
+// may have been missed), no_movement, camera_lost (the same for the camera's movement), stopped.
 Result<Measurement> measure_clip(const std::string& path, const model::Cards& cards, const MeasureOptions& options,
                                  const Watcher& watcher);
 

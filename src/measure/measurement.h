@@ -8,6 +8,7 @@
 #include "base/geometry.h"
 #include "base/note.h"
 #include "beat/beats.h"
+#include "camera/view.h"
 #include "clip/clip_facts.h"
 #include "clip/frame.h"
 #include "hop/contacts.h"
@@ -60,6 +61,7 @@ struct Measurement {
   std::string clip_sha256;
   Asked asked;
   scale::Scale scale;
+  camera::CameraPath camera;  // heel raises only
   sticker::Track track;
   path::Path path;                      // empty without a scale
   std::optional<raise::RepSet> raises;  // empty without a scale

@@ -54,7 +54,7 @@ struct PathBuilder::Inside {
   [[nodiscard]] double grid_s(std::int64_t index) const {
     return grid_start_s + static_cast<double>(index) / plan.grid_hz;
   }
-  void take(const sticker::TrackSample& sample);
+  void take(const sticker::TrackSample& sample, const camera::View& view);
   void fill_grid(bool ended);
   [[nodiscard]] bool smooth_known(double time_s) const;
   [[nodiscard]] double smooth_at(double time_s) const;
@@ -72,13 +72,13 @@ struct PathBuilder::Inside {
   std::deque<PathSample> waiting;
 };
 
-void PathBuilder::Inside::take(const sticker::TrackSample& sample) {
+void PathBuilder::Inside::take(const sticker::TrackSample& sample, const camera::View& view) {
   PathSample out;
   out.frame = sample.frame;
   out.time_s = sample.time_s;
-  out.seen = sample.seen;
-  if (sample.seen) {
-    const Point heel_cm = cm_from_px.map(sample.px);
+  out.seen = sample.seen && view.known;
+  if (out.seen) {
+    const Point heel_cm = cm_from_px.map(view.ref_from_px.map(sample.px));
     out.up_raw_cm = heel_cm.y;
     out.across_cm = heel_cm.x;
     if (knots.empty()) grid_start_s = sample.time_s;
@@ -149,9 +149,9 @@ PathBuilder::PathBuilder(PathBuilder&&) noexcept = default;
 PathBuilder& PathBuilder::operator=(PathBuilder&&) noexcept = default;
 PathBuilder::~PathBuilder() = default;
 
-std::vector<PathSample> PathBuilder::push(const sticker::TrackSample& sample) {
-  if (!sample.seen && inside_->knots.empty()) return {};
-  inside_->take(sample);
+std::vector<PathSample> PathBuilder::push(const sticker::TrackSample& sample, const camera::View& view) {
+  if (!(sample.seen && view.known) && inside_->knots.empty()) return {};
+  inside_->take(sample, view);
   inside_->fill_grid(false);
   std::vector<PathSample> out = inside_->hand_out(false);
   inside_->forget();

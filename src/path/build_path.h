@@ -4,6 +4,7 @@
 #include <memory>
 #include <vector>
 
+#include "camera/view.h"
 #include "path/path.h"
 #include "scale/scale.h"
 #include "sticker/track.h"
@@ -27,7 +28,9 @@ class PathBuilder {
   PathBuilder& operator=(PathBuilder&&) noexcept;
   ~PathBuilder();
 
-  std::vector<PathSample> push(const sticker::TrackSample& sample);
+  // `view` is the frame's: the sticker goes to the reference view and from there to centimetres. Where it is not known,
+  // neither is the height, and the frame is bridged.
+  std::vector<PathSample> push(const sticker::TrackSample& sample, const camera::View& view = {});
   std::vector<PathSample> finish();
   // At most 0.35 s, for frames at about the rate given and the sticker in sight.
   [[nodiscard]] double lag_s() const;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "camera/view.h"
 #include "report/overlay_look.h"
 #include "report/words.h"
 
@@ -52,8 +53,12 @@ void OverlayDrawing::prepare_ruler() {
   ruler_across_cm_ = across_cm + (room_right == across_is_right ? ruler_gap_cm : -ruler_gap_cm);
 }
 
-Point OverlayDrawing::on_ruler(double height_cm) const {
-  return canvas_.from_upright(px_from_cm_->map({ruler_across_cm_, m_.raises->standing_cm + height_cm}));
+Point OverlayDrawing::seen_in(std::int64_t frame, Point ref_px) const {
+  return canvas_.from_upright(camera::view_of(m_.camera, frame).ref_from_px.inverse().map(ref_px));
+}
+
+Point OverlayDrawing::on_ruler(std::int64_t frame, double height_cm) const {
+  return seen_in(frame, px_from_cm_->map({ruler_across_cm_, m_.raises->standing_cm + height_cm}));
 }
 
 const raise::Rep* OverlayDrawing::rep_at(double time_s) const {
@@ -85,8 +90,11 @@ void OverlayDrawing::draw_trail(const Ink& ink, std::size_t at) const {
   const double now_s = samples_[at].time_s;
   for (std::size_t i = at; i > 0 && now_s - samples_[i - 1].time_s <= trail_s; --i) {
     if (!samples_[i].seen || !samples_[i - 1].seen) continue;
-    const Point from = canvas_.from_upright(samples_[i - 1].px);
-    const Point to = canvas_.from_upright(samples_[i].px);
+    const auto then = [&](const HeightSample& s) {
+      return seen_in(samples_[at].frame, camera::view_of(m_.camera, s.frame).ref_from_px.map(s.px));
+    };
+    const Point from = then(samples_[i - 1]);
+    const Point to = then(samples_[i]);
     const double share = 1 - (now_s - samples_[i].time_s) / trail_s;
     ink.line(from.x, from.y, to.x, to.y, unit_ * 0.6, mark.with_alpha(0.85 * share));
   }
@@ -101,9 +109,9 @@ void OverlayDrawing::draw_ring(const Ink& ink, const HeightSample& sample) const
   ink.dash(0, 0);
 }
 
-void OverlayDrawing::draw_ticks(const Ink& ink, int top_cm) const {
+void OverlayDrawing::draw_ticks(const Ink& ink, std::int64_t frame, int top_cm) const {
   for (int cm = 0; cm <= top_cm; ++cm) {
-    const Point tick = on_ruler(cm);
+    const Point tick = on_ruler(frame, cm);
     const double length = unit_ * (cm % 5 == 0 ? 2.2 : 1.2);
     edged_line(ink, tick, {tick.x + ruler_side_ * length, tick.y}, unit_ * 0.25, bright);
     if (cm % 5 != 0) continue;
@@ -119,15 +127,15 @@ void OverlayDrawing::draw_ticks(const Ink& ink, int top_cm) const {
 // Centimetres above standing, true where the sticker is; filled to the height of this instant.
 void OverlayDrawing::draw_ruler(const Ink& ink, const HeightSample& sample) const {
   const int top_cm = static_cast<int>(std::ceil(greatest_cm_));
-  const Point foot = on_ruler(0);
-  const Point level = on_ruler(std::max(*sample.height_cm, 0.0));
-  edged_line(ink, foot, on_ruler(top_cm), unit_ * 0.25, bright);
-  draw_ticks(ink, top_cm);
+  const Point foot = on_ruler(sample.frame, 0);
+  const Point level = on_ruler(sample.frame, std::max(*sample.height_cm, 0.0));
+  edged_line(ink, foot, on_ruler(sample.frame, top_cm), unit_ * 0.25, bright);
+  draw_ticks(ink, sample.frame, top_cm);
   const double bar = unit_ * 1.6;
   const double bar_x = foot.x - ruler_side_ * bar * 0.9;
   edged_line(ink, {bar_x, foot.y}, {bar_x + level.x - foot.x, level.y}, bar, mark.with_alpha(0.9));
   if (m_.raises->reference_height_cm) {
-    const Point limit = on_ruler(*m_.raises->reference_height_cm * m_.asked.protocol.end_fraction);
+    const Point limit = on_ruler(sample.frame, *m_.raises->reference_height_cm * m_.asked.protocol.end_fraction);
     edged_line(ink, {limit.x - unit_ * 3.4, limit.y}, {limit.x + unit_ * 3.4, limit.y}, unit_ * 0.4, low);
   }
   const std::string text = fixed(sample.height_cm, 1);

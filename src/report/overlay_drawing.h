@@ -25,13 +25,15 @@ class OverlayDrawing {
   void draw_trail(const Ink& ink, std::size_t at) const;
   void draw_ring(const Ink& ink, const HeightSample& sample) const;
   void draw_ruler(const Ink& ink, const HeightSample& sample) const;
-  void draw_ticks(const Ink& ink, int top_cm) const;
+  void draw_ticks(const Ink& ink, std::int64_t frame, int top_cm) const;
   void draw_panel(const Ink& ink, double time_s, const HeightSample* sample) const;
   void draw_banner(const Ink& ink, double time_s) const;
   void draw_strip(const Ink& ink, double time_s) const;
   void prepare_ruler();
   void prepare_strip();
-  [[nodiscard]] Point on_ruler(double height_cm) const;
+  // In the frame, which shows it where the camera then saw it.
+  [[nodiscard]] Point on_ruler(std::int64_t frame, double height_cm) const;
+  [[nodiscard]] Point seen_in(std::int64_t frame, Point ref_px) const;
   [[nodiscard]] const raise::Rep* rep_at(double time_s) const;
 
   const measure::Measurement& m_;

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "base/rounded.h"
 #include "math/statistics.h"
 #include "scale/edges.h"
 #include "scale/find_id_card.h"
@@ -18,13 +19,25 @@ namespace {
 constexpr double look_again_s = 0.5;      // between searches of the whole picture for a card not yet found
 constexpr double measure_again_s = 0.25;  // between measurements of a found card
 constexpr double moved_px = 1.5;          // a corner's way from the clip's first third to its last: the card moved
+constexpr double look_for_lost_s = 2.0;   // between searches for a card whose edges are no more where they were
+constexpr int lost_looks = 2;             // in a row, before it is searched for
 constexpr double worst_fit_px = 1.5;      // root mean square; beyond, the corners are not those of one flat card
 
 struct Corner {
   std::vector<double> x;
   std::vector<double> y;
   std::vector<double> time_s;
+
+  void add(Point ref, double at_s) {
+    x.push_back(ref.x);
+    y.push_back(ref.y);
+    time_s.push_back(at_s);
+  }
 };
+
+Quad mapped(const math::Similarity& map, const Quad& quad) {
+  return {map.map(quad[0]), map.map(quad[1]), map.map(quad[2]), map.map(quad[3])};
+}
 
 Error no_card(const std::string& why) { return {Fault::card_not_found, why, ""}; }
 Error doubtful(const std::string& why) { return {Fault::card_doubtful, why, ""}; }
@@ -84,36 +97,48 @@ struct ScaleFinder::Inside {
   TagDetector detector;
   std::map<int, std::array<Corner, 4>> tags;  // by id
   std::array<Corner, 4> outline;              // of the ID-1 card
-  std::map<int, Quad> quads;                  // where the tags are, about; empty while no card is found
+  std::map<int, Quad> quads;                  // where the tags are, about, reference view; empty while none is found
   std::optional<Quad> outline_about;
   std::map<int, Quad> best_partial;
   bool twice = false;
   double next_look_s = 0.0;
+  double next_search_s = 0.0;  // for a card that was found before
+  int looks_lost = 0;          // in a row
+  std::optional<double> moved_s;
+  double moved_far_px = 0.0;
+  bool moved_or_camera = false;  // nothing tells which
   double last_time_s = 0.0;
   double outline_rms_px = 0.0;
   int width_px = 0;
   int height_px = 0;
 
-  void look_for_tags(const clip::Frame& frame);
-  void measure_tags(const clip::Frame& frame);
-  void look_for_outline(const clip::Frame& frame);
-  void measure_outline(const clip::Frame& frame);
+  void look_for_tags(const clip::Frame& frame, const camera::View& view);
+  bool measure_tags(const clip::Frame& frame, const camera::View& view);
+  void search_for_lost(const clip::Frame& frame, const camera::View& view);
+  void look_for_outline(const clip::Frame& frame, const camera::View& view);
+  bool measure_outline(const clip::Frame& frame, const camera::View& view);
+  [[nodiscard]] bool found() const { return !quads.empty() || outline_about; }
   [[nodiscard]] std::optional<Error> trouble() const;
+  [[nodiscard]] std::optional<Note> card_moved(double slowly_px) const;
   [[nodiscard]] PlaneView plane_view(double* moved) const;
 };
 
-void ScaleFinder::Inside::look_for_tags(const clip::Frame& frame) {
+void ScaleFinder::Inside::look_for_tags(const clip::Frame& frame, const camera::View& view) {
   const clip::GreyPicture picture = clip::upright_picture(frame);
   const int shrink = std::max(picture.width, picture.height) >= 1600 ? 2 : 1;
   TagsSeen seen = detector.detect(picture, cards.tags, shrink);
   if (seen.quads.size() < cards.tags.tags.size() && shrink > 1) seen = detector.detect(picture, cards.tags, 1);
   twice = twice || seen.twice;
   if (seen.quads.size() > best_partial.size()) best_partial = seen.quads;
-  if (seen.quads.size() + 1 >= cards.tags.tags.size() && !seen.twice) quads = seen.quads;
+  if (seen.quads.size() + 1 < cards.tags.tags.size() || seen.twice) return;
+  for (const auto& [id, quad] : seen.quads) quads[id] = mapped(view.ref_from_px, quad);
 }
 
-void ScaleFinder::Inside::measure_tags(const clip::Frame& frame) {
-  for (const auto& [id, quad] : quads) {
+bool ScaleFinder::Inside::measure_tags(const clip::Frame& frame, const camera::View& view) {
+  bool any = false;
+  const math::Similarity px_from_ref = view.ref_from_px.inverse();
+  for (const auto& [id, ref_quad] : quads) {
+    const Quad quad = mapped(px_from_ref, ref_quad);
     const double side_px = std::hypot(quad[1].x - quad[0].x, quad[1].y - quad[0].y);
     EdgeOptions edge;
     // The black border is one module wide; the profile must end within it.
@@ -122,33 +147,57 @@ void ScaleFinder::Inside::measure_tags(const clip::Frame& frame) {
     double rms = 0;
     const auto corners = measure_quad(patch, quad, edge, &rms);
     if (!corners) continue;
+    any = true;
     for (std::size_t i = 0; i < 4; ++i) {
-      Corner& corner = tags[id].at(i);
-      corner.x.push_back(corners->at(i).x);
-      corner.y.push_back(corners->at(i).y);
-      corner.time_s.push_back(frame.time_s);
+      tags[id].at(i).add(view.ref_from_px.map(corners->at(i)), frame.time_s);
     }
   }
+  return any;
 }
 
-void ScaleFinder::Inside::look_for_outline(const clip::Frame& frame) {
+// Its edges are not where they were: covered, or moved away farther than they can be followed.
+void ScaleFinder::Inside::search_for_lost(const clip::Frame& frame, const camera::View& view) {
+  if (++looks_lost < lost_looks || frame.time_s < next_search_s) return;
+  next_search_s = frame.time_s + look_for_lost_s;
+  const clip::GreyPicture picture = clip::upright_picture(frame);
+  std::vector<double> away_px;
+  const auto compare = [&](const Quad& was, const Quad& seen) {
+    const Quad is = mapped(view.ref_from_px, seen);
+    for (std::size_t i = 0; i < 4; ++i) {
+      away_px.push_back(std::hypot(is.at(i).x - was.at(i).x, is.at(i).y - was.at(i).y));
+    }
+  };
+  if (options.card == CardKind::id_1) {
+    const std::vector<Quad> found = find_id_cards(picture, cards.id_1);
+    if (found.size() == 1) compare(*outline_about, found.front());
+  } else {
+    const TagsSeen seen = detector.detect(picture, cards.tags, std::max(picture.width, picture.height) >= 1600 ? 2 : 1);
+    for (const auto& [id, quad] : quads) {
+      if (const auto now = seen.quads.find(id); now != seen.quads.end()) compare(quad, now->second);
+    }
+  }
+  if (away_px.empty() || math::median(away_px) < moved_px) return;
+  moved_s = frame.time_s;
+  moved_far_px = math::median(away_px);
+  moved_or_camera = view.assumed;
+}
+
+void ScaleFinder::Inside::look_for_outline(const clip::Frame& frame, const camera::View& view) {
   const std::vector<Quad> found = find_id_cards(clip::upright_picture(frame), cards.id_1);
   if (found.size() > 1) twice = true;
-  if (found.size() == 1) outline_about = found.front();
+  if (found.size() == 1) outline_about = mapped(view.ref_from_px, found.front());
 }
 
-void ScaleFinder::Inside::measure_outline(const clip::Frame& frame) {
-  const EdgeOptions edge = id_card_edge_options(*outline_about, cards.id_1);
-  const clip::Patch patch = clip::upright_patch(frame, box_around(*outline_about, 2 * edge.reach_px + 2));
+bool ScaleFinder::Inside::measure_outline(const clip::Frame& frame, const camera::View& view) {
+  const Quad about = mapped(view.ref_from_px.inverse(), *outline_about);
+  const EdgeOptions edge = id_card_edge_options(about, cards.id_1);
+  const clip::Patch patch = clip::upright_patch(frame, box_around(about, 2 * edge.reach_px + 2));
   double rms = 0;
-  const auto corners = measure_quad(patch, *outline_about, edge, &rms);
-  if (!corners) return;
+  const auto corners = measure_quad(patch, about, edge, &rms);
+  if (!corners) return false;
   outline_rms_px = rms;
-  for (std::size_t i = 0; i < 4; ++i) {
-    outline.at(i).x.push_back(corners->at(i).x);
-    outline.at(i).y.push_back(corners->at(i).y);
-    outline.at(i).time_s.push_back(frame.time_s);
-  }
+  for (std::size_t i = 0; i < 4; ++i) outline.at(i).add(view.ref_from_px.map(corners->at(i)), frame.time_s);
+  return true;
 }
 
 std::optional<Error> ScaleFinder::Inside::trouble() const {
@@ -195,31 +244,60 @@ PlaneView ScaleFinder::Inside::plane_view(double* moved) const {
   return view;
 }
 
+// `slowly_px`: what its corners moved in the reference view while they were followed.
+std::optional<Note> ScaleFinder::Inside::card_moved(double slowly_px) const {
+  if (moved_s && !moved_or_camera) {
+    return Note{"card-moved",
+                "The card was moved by " + rounded(moved_far_px, 0) + " pixels, by " + rounded(*moved_s, 1) +
+                    " s, while what is behind it stood still: centimetres are by the card as it stood before.",
+                moved_s};
+  }
+  if (!moved_s && !(slowly_px > moved_px)) return std::nullopt;
+  return Note{"card-moved",
+              "The card, or the camera, moved by " + rounded(moved_s ? moved_far_px : slowly_px, 1) +
+                  " pixels during the clip: heights are less sure than stated.",
+              moved_s};
+}
+
 ScaleFinder::ScaleFinder(const model::Cards& cards, const ScaleOptions& options)
     : inside_(std::make_unique<Inside>(cards, options)) {}
 ScaleFinder::ScaleFinder(ScaleFinder&&) noexcept = default;
 ScaleFinder& ScaleFinder::operator=(ScaleFinder&&) noexcept = default;
 ScaleFinder::~ScaleFinder() = default;
 
-void ScaleFinder::push(const clip::Frame& frame) {
+void ScaleFinder::push(const clip::Frame& frame, const camera::View& view) {
   Inside& in = *inside_;
   in.width_px = frame.width_px;
   in.height_px = frame.height_px;
   in.last_time_s = frame.time_s;
   if (in.options.px_per_cm || in.options.card == CardKind::none || frame.time_s < in.next_look_s) return;
+  // Once it was moved a card says no more of the plane that it stood in.
+  const bool usable = view.known && view.card_stands && !in.moved_s;
   const bool outline = in.options.card == CardKind::id_1;
-  const bool found = outline ? in.outline_about.has_value() : !in.quads.empty();
-  if (!found) {
+  if (in.found() && !usable) return;
+  if (!in.found()) {
     if (outline) {
-      in.look_for_outline(frame);
+      in.look_for_outline(frame, view);
     } else {
-      in.look_for_tags(frame);
+      in.look_for_tags(frame, view);
     }
   }
-  if (outline && in.outline_about) in.measure_outline(frame);
-  if (!outline) in.measure_tags(frame);
-  const bool found_now = outline ? in.outline_about.has_value() : !in.quads.empty();
-  in.next_look_s = frame.time_s + (found_now ? measure_again_s : look_again_s);
+  in.next_look_s = frame.time_s + (in.found() ? measure_again_s : look_again_s);
+  if (!in.found()) return;
+  if (outline ? in.measure_outline(frame, view) : in.measure_tags(frame, view)) {
+    in.looks_lost = 0;
+  } else {
+    in.search_for_lost(frame, view);
+  }
+}
+
+bool ScaleFinder::found() const { return inside_->found(); }
+
+std::vector<std::array<Point, 4>> ScaleFinder::card_quads() const {
+  std::vector<std::array<Point, 4>> out;
+  for (const auto& [id, quad] : inside_->quads) out.push_back(quad);
+  if (inside_->outline_about) out.push_back(*inside_->outline_about);
+  return out;
 }
 
 Result<Scale> ScaleFinder::finish() const {
@@ -246,12 +324,7 @@ Result<Scale> ScaleFinder::finish() const {
           {"card-partly-seen", "Not all four tags of the card could be measured; three were enough.", std::nullopt});
     }
   }
-  if (moved > moved_px) {
-    scale->notes.push_back({"card-moved",
-                            "The card, or the camera, moved by " + std::to_string(moved).substr(0, 4) +
-                                " pixels during the clip: heights are less sure than stated.",
-                            std::nullopt});
-  }
+  if (const auto note = in.card_moved(moved)) scale->notes.push_back(*note);
   return *scale;
 }
 

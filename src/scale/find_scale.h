@@ -1,10 +1,13 @@
 // Centimetres from the picture: the calibration card found, measured in many still frames and averaged.
 #pragma once
 
+#include <array>
 #include <memory>
 #include <optional>
+#include <vector>
 
 #include "base/result.h"
+#include "camera/view.h"
 #include "clip/frame.h"
 #include "model/card.h"
 #include "scale/scale.h"
@@ -24,7 +27,8 @@ struct ScaleOptions {
 Outcome check(const ScaleOptions& options);
 
 // Push every frame in order; most are let by. The card is looked for in the whole picture until it is found, then its
-// edges are measured a few times a second: that also tells whether it moved.
+// edges are measured a few times a second: that also tells whether it moved. Where `view` says how the camera moved,
+// the edges are taken back to the reference view, which is then the Scale's.
 class ScaleFinder {
  public:
   ScaleFinder(const model::Cards& cards, const ScaleOptions& options);  // options must pass check()
@@ -34,7 +38,10 @@ class ScaleFinder {
   ScaleFinder& operator=(ScaleFinder&&) noexcept;
   ~ScaleFinder();
 
-  void push(const clip::Frame& frame);
+  void push(const clip::Frame& frame, const camera::View& view = {});
+  [[nodiscard]] bool found() const;
+  // The tags', or the ID-1 card's own, corners in the reference view; empty while no card is found.
+  [[nodiscard]] std::vector<std::array<Point, 4>> card_quads() const;
 
   // Faults: card_not_found (no tag, no card-like outline), card_doubtful (two cards, part of one, corners that do not
   // fit one plane).

@@ -56,7 +56,7 @@ Candidate candidate_from(const Fit& fit, const clip::Frame& frame, Movement move
           .last_seen_s = frame.time_s};
 }
 
-TrackSample follow(Candidate& c, const clip::Frame& frame, bool skip_still) {
+TrackSample follow(Candidate& c, const clip::Frame& frame, const camera::View& view, bool skip_still) {
   TrackSample sample;
   const bool never_moved = c.excursion.rise_px() < moved_px;
   if (skip_still && never_moved && c.skipped < most_skipped && c.follower.unchanged(frame)) {
@@ -79,7 +79,7 @@ TrackSample follow(Candidate& c, const clip::Frame& frame, bool skip_still) {
   if (sample.seen) {
     if (frame.time_s - c.last_seen_s > long_gap_s) c.excursion.break_off();
     c.last_seen_s = frame.time_s;
-    c.excursion.push(sample.px);
+    if (view.known) c.excursion.push(view.ref_from_px.map(sample.px));
     ++c.seen;
   }
   c.samples.push_back(sample);
@@ -268,17 +268,17 @@ StickerTracker::StickerTracker(StickerTracker&&) noexcept = default;
 StickerTracker& StickerTracker::operator=(StickerTracker&&) noexcept = default;
 StickerTracker::~StickerTracker() = default;
 
-Result<std::vector<TrackSample>> StickerTracker::push(const clip::Frame& frame) {
+Result<std::vector<TrackSample>> StickerTracker::push(const clip::Frame& frame, const camera::View& view) {
   Inside& in = *inside_;
   if (in.options.heel_px && !in.chosen) {
     if (const Outcome started = in.start_by_hand(frame); !started) return started.error();
   }
   if (in.chosen) {
-    if (in.chosen_forefoot) follow(in.candidates[*in.chosen_forefoot], frame, false);
-    return std::vector<TrackSample>{follow(in.candidates[*in.chosen], frame, false)};
+    if (in.chosen_forefoot) follow(in.candidates[*in.chosen_forefoot], frame, view, false);
+    return std::vector<TrackSample>{follow(in.candidates[*in.chosen], frame, view, false)};
   }
   if (!in.last_search_s || frame.time_s - *in.last_search_s >= look_again_s) in.search(frame);
-  for (Candidate& c : in.candidates) follow(c, frame, true);
+  for (Candidate& c : in.candidates) follow(c, frame, view, true);
   in.drop_lost(frame.time_s);
   in.consider(frame.time_s);
   if (!in.chosen) return std::vector<TrackSample>{};

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "base/result.h"
+#include "camera/view.h"
 #include "clip/frame.h"
 #include "sticker/spot.h"
 #include "sticker/track.h"
@@ -39,7 +40,8 @@ class StickerTracker {
 
   // The heel's samples that became known with this frame, in order: none while it is not yet told apart, then all since
   // it was first seen, then one a frame. Fault sticker_not_found where heel_px shows nothing like a sticker.
-  Result<std::vector<TrackSample>> push(const clip::Frame& frame);
+  // What rises is told in `view`'s reference view: spots that all move together are the camera.
+  Result<std::vector<TrackSample>> push(const clip::Frame& frame, const camera::View& view = {});
 
   // So far, from the first frame on which each was found; empty while the heel is not told apart, and for the forefoot
   // also where no sticker that goes with the heel lies level ahead of it.

@@ -20,12 +20,18 @@ void find_reach(RoomBrush& brush) {
   const double h = view.stored_height();
   brush.left_cm = 1e9;
   brush.right_cm = -1e9;
-  for (const Point corner : {Point{0, 0}, Point{w, 0}, Point{w, h}, Point{0, h}, Point{w / 2, 0}, Point{w / 2, h}}) {
-    const auto spot = view.sight_on_plane(corner, brush.wall_z_cm(), brush.time_s);
-    if (!spot) continue;
-    brush.left_cm = std::clamp(spot->x, -1500.0, brush.left_cm);
-    brush.right_cm = std::clamp(spot->x, brush.right_cm, 1500.0);
-    brush.top_cm = std::clamp(spot->y, brush.top_cm, 1000.0);
+  // The same at every instant, whichever is drawn: what is drawn at random is drawn from left to right.
+  constexpr double apart_s = 0.173;
+  const int instants = view.sways() ? 64 : 1;
+  for (int i = 0; i < instants; ++i) {
+    const double at_s = view.sways() ? i * apart_s : brush.time_s;
+    for (const Point corner : {Point{0, 0}, Point{w, 0}, Point{w, h}, Point{0, h}, Point{w / 2, 0}, Point{w / 2, h}}) {
+      const auto spot = view.sight_on_plane(corner, brush.wall_z_cm(), at_s);
+      if (!spot) continue;
+      brush.left_cm = std::clamp(spot->x, -1500.0, brush.left_cm);
+      brush.right_cm = std::clamp(spot->x, brush.right_cm, 1500.0);
+      brush.top_cm = std::clamp(spot->y, brush.top_cm, 1000.0);
+    }
   }
   brush.left_cm -= 20;
   brush.right_cm += 20;
@@ -203,7 +209,7 @@ void draw_backdrop(const Scene& scene, const model::Cards& cards, const Photo* p
     return a.spec().offset_cm > b.spec().offset_cm;  // the farthest first
   });
   for (const PlacedCard& card : placed) {
-    const Spot middle = card.spot_cm({0, -card.half_cm().y});
+    const Spot middle = card.spot_cm({0, -card.half_cm().y}, time_s);
     if (scene.light.shadow && middle.y < 1.0) draw_shadow(brush, {middle.x, middle.z}, {card.half_cm().x * 1.15, 3});
   }
   if (scene.other_foot && !scene.other_foot->hops && !scene.other_foot->held_up) draw_other_foot(brush);

@@ -45,6 +45,10 @@ std::optional<std::string> conflict_in_hops(const Scene& scene) {
                        highest_cm);
   }
   if (!hops.follow.empty() && !scene.beat) return "movement.hops.follow needs beat";
+  const auto knocked = [](const Card& card) { return card.knocked_s.has_value(); };
+  if (scene.camera.floor_shake_px > 0 && std::any_of(scene.cards.begin(), scene.cards.end(), knocked)) {
+    return "cards: knocked_s cannot stand beside camera.floor_shake_px";
+  }
   const std::size_t steps = scene.beat ? scene.beat->steps.size() : 0;
   if (hops.follow.size() > 1 && hops.follow.size() != steps) {
     return "movement.hops.follow must have one entry, or one for each of the " + std::to_string(steps) +

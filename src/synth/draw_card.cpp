@@ -19,7 +19,7 @@ struct CardBrush {
 
   void draw(const std::vector<std::vector<Point>>& outlines, const Fill& fill) {
     painter.draw(
-        outlines, fill, [this](Point p, double) { return card.spot_cm(p); }, time_s, into, nullptr);
+        outlines, fill, [this](Point p, double) { return card.spot_cm(p, time_s); }, time_s, into, nullptr);
   }
 };
 

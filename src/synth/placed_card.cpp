@@ -13,16 +13,18 @@ PlacedCard::PlacedCard(const Scene& scene, const Card& card, const model::Cards&
 }
 
 // Rolled in its plane, then leaned about the level axis, then turned about the upright axis.
-Spot PlacedCard::spot_cm(Point card_cm) const {
+Spot PlacedCard::spot_cm(Point card_cm, double time_s) const {
   constexpr double rad_per_deg = std::numbers::pi / 180.0;
-  const double roll = card_.roll_deg * rad_per_deg;
+  const double knocked = card_.knocked_s && time_s >= *card_.knocked_s ? 1.0 : 0.0;
+  const double roll = (card_.roll_deg + knocked * card_.knocked_roll_deg) * rad_per_deg;
   const double lean = card_.lean_deg * rad_per_deg;
   const double turn = card_.turn_deg * rad_per_deg;
   const double x = card_cm.x * std::cos(roll) - card_cm.y * std::sin(roll);
   const double y = card_cm.x * std::sin(roll) + card_cm.y * std::cos(roll);
   const double up = y * std::cos(lean);
   const double towards = -y * std::sin(lean);
-  return {middle_cm_.x + x * std::cos(turn) + towards * std::sin(turn), middle_cm_.y + up,
+  return {middle_cm_.x + knocked * card_.knocked_right_cm + x * std::cos(turn) + towards * std::sin(turn),
+          middle_cm_.y + knocked * card_.knocked_up_cm + up,
           middle_cm_.z - x * std::sin(turn) + towards * std::cos(turn)};
 }
 

@@ -16,7 +16,7 @@ class PlacedCard {
   // Half of the card's width and height.
   [[nodiscard]] Point half_cm() const { return half_cm_; }
   // From the card's own plane (origin its middle, x right, y up) to the scene.
-  [[nodiscard]] Spot spot_cm(Point card_cm) const;
+  [[nodiscard]] Spot spot_cm(Point card_cm, double time_s) const;
 
  private:
   Card card_;

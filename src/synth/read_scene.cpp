@@ -34,6 +34,10 @@ void read_camera(Fields& in, Camera& camera) {
     Sway sway;
     item.number("x_px", sway.x_px, -200, 200);
     item.number("y_px", sway.y_px, -200, 200);
+    item.number("roll_deg", sway.roll_deg, -20, 20);
+    item.number("right_cm", sway.right_cm, -50, 50);
+    item.number("up_cm", sway.up_cm, -50, 50);
+    item.number("back_cm", sway.back_cm, -50, 50);
     item.number("rate_hz", sway.rate_hz, 0, 50);
     item.number("phase_deg", sway.phase_deg, -360, 360);
     camera.sway.push_back(sway);
@@ -65,6 +69,10 @@ void read_cards(Fields& in, std::vector<Card>& cards) {
     item.number("lean_deg", card.lean_deg, -80, 80);
     item.number("roll_deg", card.roll_deg, -180, 180);
     item.number("offset_cm", card.offset_cm, -200, 40);
+    item.number("knocked_s", card.knocked_s, 0, 3600);
+    item.number("knocked_right_cm", card.knocked_right_cm, -100, 100);
+    item.number("knocked_up_cm", card.knocked_up_cm, -100, 100);
+    item.number("knocked_roll_deg", card.knocked_roll_deg, -180, 180);
     item.choice<CardFace>("face", card.face, {{"plain", CardFace::plain}, {"printed", CardFace::printed}});
     item.colour("colour", card.colour);
     given.push_back(card);

@@ -87,13 +87,23 @@ struct Renderer::Inside {
         work(view.stored_width(), view.stored_height()),
         sum(view.stored_width(), view.stored_height()),
         picture(developer.blank()) {
-    if (view.sways()) return;
-    draw_backdrop(scene, cards, photo ? &*photo : nullptr, view.moves() ? before_all_s : 0.0, painter, still);
+    if (!view.sways()) draw_still(view.moves() ? before_all_s : 0.0);
+  }
+
+  void draw_still(double time_s) {
+    draw_backdrop(scene, cards, photo ? &*photo : nullptr, time_s, painter, still);
     work = still;
     sum = still;
     RowSpans spans = whole();
     developer.develop(still, spans, picture);
     still_picture = picture;
+    still_s = time_s;
+  }
+  // A card falls over once; what else stands still stays.
+  [[nodiscard]] bool knocked_by(double time_s) const {
+    return std::any_of(scene.cards.begin(), scene.cards.end(), [&](const Card& card) {
+      return card.knocked_s && still_s < *card.knocked_s && time_s >= *card.knocked_s;
+    });
   }
 
   [[nodiscard]] RowSpans whole() const {
@@ -122,6 +132,7 @@ struct Renderer::Inside {
   LightPicture sum;    // the whole exposure; the same
   FixedPicture picture;
   FixedPicture still_picture;
+  double still_s = 0.0;  // when it looked so
   std::size_t next_index = 0;
   RenderedFrame last;
 };
@@ -217,6 +228,7 @@ void Renderer::Inside::draw_moving(int index, double time_s, RowSpans& touched) 
 }
 
 void Renderer::Inside::expose(int index, double time_s) {
+  if (knocked_by(time_s)) draw_still(time_s);
   const int count = instants(time_s);
   RowSpans all = none();
   for (int k = 0; k < count; ++k) {

@@ -23,10 +23,15 @@ struct Colour {
   double b = 0.0;
 };
 
-// One sinusoid of a hand-held camera's turning, as it shows in the middle of the picture.
+// One sinusoid of a hand-held camera: how it turns, as that shows in the middle of the picture, and how its place
+// moves.
 struct Sway {
   double x_px = 0.0;
   double y_px = 0.0;
+  double roll_deg = 0.0;  // clockwise, as its holder sees it
+  double right_cm = 0.0;  // of its place, along the scene's axes
+  double up_cm = 0.0;
+  double back_cm = 0.0;  // away from the leg
   double rate_hz = 1.0;
   double phase_deg = 0.0;
 };
@@ -76,12 +81,16 @@ enum class CardFace { plain, printed };
 // Drawn behind the leg, whatever its offset.
 struct Card {
   CardKind kind = CardKind::tags;
-  std::optional<double> x_cm;         // of its middle; unset: 22 cm behind the back of the heel
-  std::optional<double> y_cm;         // unset: it stands on the floor
-  double turn_deg = 0.0;              // about the upright axis: its right edge goes away from the camera
-  double lean_deg = 0.0;              // about the level axis: its top goes away from the camera
-  double roll_deg = 0.0;              // in its own plane, anticlockwise
-  double offset_cm = 0.0;             // behind the heel sticker's plane (+) or in front (-)
+  std::optional<double> x_cm;       // of its middle; unset: 22 cm behind the back of the heel
+  std::optional<double> y_cm;       // unset: it stands on the floor
+  double turn_deg = 0.0;            // about the upright axis: its right edge goes away from the camera
+  double lean_deg = 0.0;            // about the level axis: its top goes away from the camera
+  double roll_deg = 0.0;            // in its own plane, anticlockwise
+  double offset_cm = 0.0;           // behind the heel sticker's plane (+) or in front (-)
+  std::optional<double> knocked_s;  // from then on it stands so much aside
+  double knocked_right_cm = 0.0;
+  double knocked_up_cm = 0.0;
+  double knocked_roll_deg = 0.0;      // anticlockwise
   CardFace face = CardFace::printed;  // of an ID-1 card
   Colour colour{0.16, 0.36, 0.58};    // of an ID-1 card
 };

@@ -37,7 +37,7 @@ TruthCard truth_card(const PlacedCard& card, const model::Cards& cards, const Vi
   const auto corners_px = [&](const std::array<Point, 4>& corners_cm) {
     std::vector<Point> px;
     for (const Point& corner : corners_cm) {
-      const auto caught = view.caught([&](double) { return card.spot_cm(corner); }, 0.0);
+      const auto caught = view.caught([&](double) { return card.spot_cm(corner, 0.0); }, 0.0);
       if (caught) px.push_back(view.upright_px(caught->stored_px));
     }
     return px;
@@ -50,9 +50,9 @@ TruthCard truth_card(const PlacedCard& card, const model::Cards& cards, const Vi
       out.tags_px.push_back(corners_px(model::tag_corners_cm(cards.tags, tag)));
     }
   }
-  const Spot middle = card.spot_cm({0, 0});
-  out.px_per_cm =
-      px_per_cm_about(view, middle, difference(card.spot_cm({1, 0}), middle), difference(card.spot_cm({0, 1}), middle));
+  const Spot middle = card.spot_cm({0, 0}, 0.0);
+  out.px_per_cm = px_per_cm_about(view, middle, difference(card.spot_cm({1, 0}, 0.0), middle),
+                                  difference(card.spot_cm({0, 1}, 0.0), middle));
   return out;
 }
 

@@ -24,6 +24,10 @@ double turning_radius(const Camera& camera) {
   return 1e9;
 }
 
+double wave_of(const Sway& sway, double time_s) {
+  return std::sin(2.0 * std::numbers::pi * sway.rate_hz * time_s + sway.phase_deg * rad_per_deg);
+}
+
 }  // namespace
 
 View::View(const Scene& scene) : camera_(scene.camera), file_(scene.file) {
@@ -51,11 +55,12 @@ View::View(const Scene& scene) : camera_(scene.camera), file_(scene.file) {
 View::Turn View::turn_at(double time_s) const {
   double pan = camera_.pan_deg * rad_per_deg;
   double tilt = camera_.tilt_deg * rad_per_deg;
-  const double roll = camera_.roll_deg * rad_per_deg;
+  double roll = camera_.roll_deg * rad_per_deg;
   for (const Sway& sway : camera_.sway) {
-    const double wave = std::sin(2.0 * std::numbers::pi * sway.rate_hz * time_s + sway.phase_deg * rad_per_deg);
+    const double wave = wave_of(sway, time_s);
     pan -= std::atan(sway.x_px / focal_px_) * wave;  // turned left, the picture goes right
     tilt += std::atan(sway.y_px / focal_px_) * wave;
+    roll += sway.roll_deg * rad_per_deg * wave;
   }
   if (!blows_s_.empty()) tilt += std::atan(shake_px(time_s) / focal_px_);
   const double cp = std::cos(pan);
@@ -75,6 +80,17 @@ View::Turn View::turn_at(double time_s) const {
           cp * ct};
 }
 
+Spot View::place_at(double time_s) const {
+  Spot place = place_cm_;
+  for (const Sway& sway : camera_.sway) {
+    const double wave = wave_of(sway, time_s);
+    place.x += sway.right_cm * wave;
+    place.y += sway.up_cm * wave;
+    place.z += sway.back_cm * wave;
+  }
+  return place;
+}
+
 // Each blow starts a damped oscillation, the picture going down first; its first swing is scaled to the shift asked.
 double View::shake_px(double time_s) const {
   const double rate = 2.0 * std::numbers::pi * camera_.floor_shake_hz;
@@ -92,9 +108,10 @@ double View::shake_px(double time_s) const {
 
 std::optional<Point> View::stored_px(Spot spot_cm, double time_s) const {
   const Turn r = !moves() ? still_turn_ : turn_at(time_s);
-  const double dx = spot_cm.x - place_cm_.x;
-  const double dy = spot_cm.y - place_cm_.y;
-  const double dz = spot_cm.z - place_cm_.z;
+  const Spot place = place_at(time_s);
+  const double dx = spot_cm.x - place.x;
+  const double dy = spot_cm.y - place.y;
+  const double dz = spot_cm.z - place.z;
   const double depth = -(r[2] * dx + r[5] * dy + r[8] * dz);
   if (depth < nearest_cm) return std::nullopt;
   const double x = (r[0] * dx + r[3] * dy + r[6] * dz) / depth;
@@ -154,9 +171,10 @@ std::optional<Spot> View::sight_on_plane(Point stored_px, double z_cm, double ti
   }
   const Turn r = !moves() ? still_turn_ : turn_at(time_s);
   const Spot way{r[0] * x - r[1] * y - r[2], r[3] * x - r[4] * y - r[5], r[6] * x - r[7] * y - r[8]};
-  const double steps = (z_cm - place_cm_.z) / way.z;
+  const Spot place = place_at(time_s);
+  const double steps = (z_cm - place.z) / way.z;
   if (!(steps > 0.0)) return std::nullopt;
-  return Spot{place_cm_.x + steps * way.x, place_cm_.y + steps * way.y, z_cm};
+  return Spot{place.x + steps * way.x, place.y + steps * way.y, z_cm};
 }
 
 }  // namespace risetrace::synth

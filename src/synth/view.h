@@ -63,6 +63,7 @@ class View {
  private:
   using Turn = std::array<double, 9>;  // row-major, scene from camera axes
   [[nodiscard]] Turn turn_at(double time_s) const;
+  [[nodiscard]] Spot place_at(double time_s) const;
   [[nodiscard]] double bulge_at(double radius) const;
   [[nodiscard]] double shake_px(double time_s) const;
 

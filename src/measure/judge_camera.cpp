@@ -1,0 +1,113 @@
+#include "measure/judge_camera.h"
+
+#include <algorithm>
+#include <string>
+#include <tuple>
+#include <utility>
+#include <vector>
+
+#include "base/rounded.h"
+#include "measure/judge.h"
+
+namespace risetrace::measure {
+namespace {
+
+constexpr double noted_px = 1.0;  // under it, a tripod on a wooden floor
+constexpr double noted_unseen_s = 0.6;
+
+using Views = std::vector<camera::View>;
+
+// The next run of frames for which `is` holds, from `from` on; begin == end: none.
+template <typename Is>
+std::pair<Views::const_iterator, Views::const_iterator> next_run(Views::const_iterator from, const Views& views,
+                                                                 const Is& is) {
+  const auto begin = std::find_if(from, views.end(), is);
+  return {begin, std::find_if_not(begin, views.end(), is)};
+}
+
+bool unknown(const camera::View& view) { return !view.known; }
+bool unseen(const camera::View& view) { return view.known && view.assumed; }
+
+std::string in_cm(const Measurement& m, double px) {
+  return m.scale.px_per_cm ? " (" + rounded(px / *m.scale.px_per_cm, 1) + " cm in the card's plane)" : "";
+}
+
+std::string how_sure(const camera::CameraPath& camera) {
+  if (camera.witness == camera::Witness::background) {
+    return " It shows in what stands behind, farther away than the foot: a camera that was also carried aside is not "
+           "taken "
+           "out in full. A card in view is surer.";
+  }
+  if (camera.background_agreed) return "";
+  return " Only the card shows it: if it was the card that moved, heights are wrong from then on; look at the overlay.";
+}
+
+Note moved_note(const Measurement& m) {
+  return {"camera-moved",
+          "The camera moved, by up to " + rounded(m.camera.moved_px, 1) + " pixels" + in_cm(m, m.camera.moved_px) +
+              ", and this was taken out of the heights." + how_sure(m.camera),
+          m.camera.moved_s};
+}
+
+bool has_note(const Notes& notes, const std::string& code) {
+  return std::any_of(notes.begin(), notes.end(), [&](const Note& n) { return n.code == code; });
+}
+
+}  // namespace
+
+std::optional<Error> camera_lost_too_long(const Measurement& m) {
+  const Views& views = m.camera.views;
+  for (auto [from, end] = next_run(views.begin(), views, unknown); from != end;
+       std::tie(from, end) = next_run(end, views, unknown)) {
+    const double to_s = end == views.end() ? views.back().time_s : end->time_s;
+    if (to_s - from->time_s <= hideable_rep_s) continue;
+    const bool ended =
+        m.raises->set_end.why == raise::EndWhy::low_height || m.raises->set_end.why == raise::EndWhy::pause;
+    if (ended && from->time_s >= m.raises->set_end.t_s) continue;
+    return Error{Fault::camera_lost,
+                 "from " + rounded(from->time_s, 1) + " s to " + rounded(to_s, 1) +
+                     " s it could not be told how, so a rep may be missing from the count",
+                 ""};
+  }
+  return std::nullopt;
+}
+
+void add_camera_notes(Measurement& m) {
+  const camera::CameraPath& camera = m.camera;
+  const Views& views = camera.views;
+  if (views.empty()) return;
+  if (camera.moved_px > noted_px) m.notes.push_back(moved_note(m));
+  if (camera.card_moved_s && !has_note(m.scale.notes, "card-moved")) {
+    m.notes.push_back(
+        {"card-moved",
+         "The card was moved, by " + rounded(camera.card_moved_px, 1) +
+             " pixels, while what is behind it stood still: centimetres are by the card as it stood before.",
+         camera.card_moved_s});
+  }
+  const auto lost = std::count_if(views.begin(), views.end(), unknown);
+  if (lost > 0) {
+    m.notes.push_back({"camera-lost",
+                       "In " + std::to_string(lost) + (lost == 1 ? " frame" : " frames") +
+                           " the camera moved more than could be followed; heights there are bridged.",
+                       std::find_if(views.begin(), views.end(), unknown)->time_s});
+  }
+  for (auto [from, end] = next_run(views.begin(), views, unseen); from != end;
+       std::tie(from, end) = next_run(end, views, unseen)) {
+    const double to_s = std::prev(end)->time_s;
+    if (to_s - from->time_s <= noted_unseen_s) continue;
+    m.notes.push_back({"camera-unseen",
+                       "From " + rounded(from->time_s, 1) + " s to " + rounded(to_s, 1) +
+                           " s the card could not be seen well and nothing else showed whether the camera moved; it is "
+                           "taken to have stood still.",
+                       from->time_s});
+    break;
+  }
+  if (camera.witness == camera::Witness::none) {
+    m.notes.push_back({"camera-not-checked",
+                       "Nothing in the picture is marked well enough to show whether the camera stood still: heights "
+                       "are right only if it did.",
+                       std::nullopt});
+  }
+}
+
+}  // namespace risetrace::measure
