@@ -60,7 +60,17 @@ Cards cards(const json& from) {
   const json& priors = from.at("priors");
   out.print_scale_u = sourced(priors, "print_scale_u");
   out.plane_offset_u_cm = sourced(priors, "plane_offset_u_cm");
+  out.print_stretch_u = sourced(priors, "print_stretch_u");
   out.usual_field_of_view = sourced(priors, "usual_field_of_view");
+  out.view.yaw_u_deg = sourced(priors, "view_yaw_u_deg");
+  out.view.pitch_u_deg = sourced(priors, "view_pitch_u_deg");
+  out.view.card_turn_u_deg = sourced(priors, "card_turn_u_deg");
+  out.view.card_lean_u_deg = sourced(priors, "card_lean_u_deg");
+  out.view.card_roll_u_deg = sourced(priors, "card_roll_u_deg");
+  out.view.focal_log_u = sourced(priors, "focal_log_u");
+  out.view.stated_distance_u = sourced(priors, "stated_distance_u");
+  out.view.k1_u = sourced(priors, "k1_u");
+  out.view.readout_most_s = sourced(priors, "readout_most_s");
   return out;
 }
 

@@ -81,6 +81,8 @@ struct Card {
   double turn_deg = 0.0;              // about the upright axis: its right edge goes away from the camera
   double lean_deg = 0.0;              // about the level axis: its top goes away from the camera
   double roll_deg = 0.0;              // in its own plane, anticlockwise
+  double print_scale = 1.0;           // printed so many times as large as meant
+  double print_stretch = 1.0;         // and so many times more along its upright edge
   double offset_cm = 0.0;             // behind the heel sticker's plane (+) or in front (-)
   CardFace face = CardFace::printed;  // of an ID-1 card
   Colour colour{0.16, 0.36, 0.58};    // of an ID-1 card
