@@ -31,8 +31,8 @@ double beta_fraction(double x, double a, double b) {
 double incomplete_beta(double x, double a, double b) {
   if (x <= 0) return 0;
   if (x >= 1) return 1;
-  const double front = std::exp(std::lgamma(a + b) - std::lgamma(a) - std::lgamma(b) + a * std::log(x) +
-                                b * std::log1p(-x));
+  const double front =
+      std::exp(std::lgamma(a + b) - std::lgamma(a) - std::lgamma(b) + a * std::log(x) + b * std::log1p(-x));
   if (x < (a + 1) / (a + b + 2)) return front * beta_fraction(x, a, b) / a;
   return 1 - front * beta_fraction(1 - x, b, a) / b;
 }

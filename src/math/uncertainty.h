@@ -1,4 +1,5 @@
-// From the doubt about what goes in to the doubt about what comes out: JCGM 100:2008 (the GUM), whose numbers are named.
+// From the doubt about what goes in to the doubt about what comes out: JCGM 100:2008 (the GUM), whose numbers are
+// named.
 #pragma once
 
 #include <vector>

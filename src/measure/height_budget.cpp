@@ -26,7 +26,7 @@ struct HeightInPicture {
 // The inputs' effects, in cm, in this order: the scale's doubts, the standing level, each rep's peak.
 class Budget {
  public:
-  explicit Budget(const Measurement& m) : m_(m), reading_u_cm_(smooth_noise_cm(m)) {
+  Budget(const Measurement& m, double reading_u_cm) : m_(m), reading_u_cm_(reading_u_cm) {
     if (m.scale.cm_from_px) px_from_cm_ = m.scale.cm_from_px->inverse();
   }
 
@@ -112,10 +112,15 @@ double smooth_noise_cm(const Measurement& m) {
   return m.path.noise_cm * std::sqrt(noise_shares(m.asked.protocol.smooth_cutoff_hz, m.clip.frame_rate_hz).kept);
 }
 
-void add_height_uncertainties(Measurement& m) {
+double reading_u_cm(const Measurement& m, double localising_u_px) {
+  const double slow_cm = m.scale.px_per_cm ? localising_u_px / *m.scale.px_per_cm : 0;
+  return std::hypot(smooth_noise_cm(m), slow_cm);
+}
+
+void add_height_uncertainties(Measurement& m, double localising_u_px) {
   if (!m.raises || m.raises->reps.empty() || m.path.samples.empty()) return;
   raise::RepSet& set = *m.raises;
-  const Budget budget(m);
+  const Budget budget(m, reading_u_cm(m, localising_u_px));
   std::vector<Effects> heights;
   for (raise::Rep& rep : set.reps) {
     heights.push_back(budget.of_height(rep));

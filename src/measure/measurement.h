@@ -69,9 +69,9 @@ struct Measurement {
   sticker::Track track;
   path::Path path;                      // empty without a scale
   std::optional<raise::RepSet> raises;  // empty without a scale
-  std::vector<ScalePart> scale_parts;  // empty where the scale's uncertainty is not known
+  std::vector<ScalePart> scale_parts;   // empty where the scale's uncertainty is not known
   std::optional<double> work_j;
-  std::optional<double> work_j_u;  // the mass taken as stated
+  std::optional<double> work_j_u;   // the mass taken as stated
   std::optional<hop::HopSet> hops;  // only where hops were asked for; so are the seven below
   hop::Contacts contacts;
   sole::Clearance clearance;               // empty where the sole could not be followed

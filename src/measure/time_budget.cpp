@@ -20,7 +20,9 @@ class Curve {
   Curve(const path::Path& path, double frame_s) : samples_(path.samples), frame_s_(frame_s) {}
 
   // Speed, cm/s, and second derivative, cm/s2, about `time_s`.
-  [[nodiscard]] double slope(double time_s) const { return (up(time_s + frame_s_) - up(time_s - frame_s_)) / (2 * frame_s_); }
+  [[nodiscard]] double slope(double time_s) const {
+    return (up(time_s + frame_s_) - up(time_s - frame_s_)) / (2 * frame_s_);
+  }
   [[nodiscard]] double bend(double time_s) const {
     return (up(time_s + 2 * frame_s_) - 2 * up(time_s) + up(time_s - 2 * frame_s_)) / (4 * frame_s_ * frame_s_);
   }
@@ -50,20 +52,22 @@ class Curve {
 };
 
 struct Doubt {
-  double noise_cm = 0.0;  // of one smoothed height
+  double noise_cm = 0.0;    // of one smoothed height
+  double reading_cm = 0.0;  // the same with what does not average out
   double frame_s = 0.0;
   double row_u_s = 0.0;  // for a row at the picture's edge
 };
 
-// Empty where the curve is flat: then nothing says when.
+// Empty where the curve is flat: nothing then says when.
 std::optional<double> crossing_u_s(const Curve& curve, double time_s, const Doubt& doubt) {
   const double slope = std::abs(curve.slope(time_s));
   if (!(slope > 0)) return std::nullopt;
   // The level rests on the foot, a reading like any other.
-  const double noise_cm = std::sqrt(2.0) * doubt.noise_cm;
+  const double noise_cm = std::sqrt(2.0) * doubt.reading_cm;
   return std::hypot(noise_cm, straight_rms * curve.bend(time_s) * doubt.frame_s * doubt.frame_s) / slope;
 }
 
+// What does not average out over frames is the same on both sides of the top and moves its middle by nothing.
 std::optional<double> peak_u_s(const Curve& curve, const raise::Rep& rep, double standing_cm, const Doubt& doubt) {
   const double level_cm = standing_cm + rep.height_cm - top_of_rise * (rep.height_cm - rep.floor_cm);
   double sum = 0;
@@ -90,12 +94,13 @@ double share_of_readout(const Measurement& m, double time_s) {
 
 }  // namespace
 
-void add_time_uncertainties(Measurement& m, double readout_most_s) {
+void add_time_uncertainties(Measurement& m, const model::ViewPriors& priors) {
   if (!m.raises || m.raises->reps.empty() || m.path.samples.size() < 3 || !(m.clip.frame_rate_hz > 0)) return;
   raise::RepSet& set = *m.raises;
   const double frame_s = 1 / m.clip.frame_rate_hz;
   // Evenly anywhere between 0 and the most, and taken as 0: root mean square.
-  const Doubt doubt{smooth_noise_cm(m), frame_s, readout_most_s / std::sqrt(3.0)};
+  const Doubt doubt{smooth_noise_cm(m), reading_u_cm(m, priors.localising_u_px), frame_s,
+                    priors.readout_most_s / std::sqrt(3.0)};
   const Curve curve(m.path, frame_s);
   const auto with_row = [&](std::optional<double> u_s, double time_s) {
     if (u_s) u_s = std::hypot(*u_s, doubt.row_u_s * share_of_readout(m, time_s));

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "measure/measurement.h"
+#include "model/card.h"
 
 namespace risetrace::measure {
 
@@ -9,6 +10,6 @@ namespace risetrace::measure {
 // crosses a level: the noise of height and level over the slope there, the curve between two frames drawn straight, and
 // the unknown readout of a rolling shutter, which reads the sticker's row before or after the picture's middle one
 // (`readout_most_s`, models/cards.json). Not in it: a clock that the file states wrongly.
-void add_time_uncertainties(Measurement& measurement, double readout_most_s);
+void add_time_uncertainties(Measurement& measurement, const model::ViewPriors& priors);
 
 }  // namespace risetrace::measure

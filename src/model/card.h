@@ -42,6 +42,7 @@ struct ViewPriors {
   double focal_log_u = 0.0;        // logarithm of the focal length
   double stated_distance_u = 0.0;  // relative
   double k1_u = 0.0;               // distortion r (1 + k1 r^2), r in focal lengths
+  double localising_u_px = 0.0;    // of a sticker's place, what does not average out over frames
   double readout_most_s = 0.0;     // from a picture's first row to its last: between 0 and this
 };
 

@@ -70,6 +70,7 @@ Cards cards(const json& from) {
   out.view.focal_log_u = sourced(priors, "focal_log_u");
   out.view.stated_distance_u = sourced(priors, "stated_distance_u");
   out.view.k1_u = sourced(priors, "k1_u");
+  out.view.localising_u_px = sourced(priors, "localising_u_px");
   out.view.readout_most_s = sourced(priors, "readout_most_s");
   return out;
 }

@@ -36,7 +36,7 @@ enum class EndWhy { low_height, pause, clip_end, by_hand };
 
 struct SetEnd {
   EndWhy why = EndWhy::clip_end;
-  double t_s = 0.0;  // when the rule was met: the end of the rep, or of the pause, that decided
+  double t_s = 0.0;             // when the rule was met: the end of the rep, or of the pause, that decided
   std::optional<double> t_s_u;  // empty where the clip's end decided
   std::int64_t frame = 0;
   int after_rep = 0;      // the last rep of the set, low ones that ended it included

@@ -144,12 +144,8 @@ Json count_at_json(const raise::RepSet& set) {
 }
 
 Json set_end_json(const raise::SetEnd& end) {
-  return {{"why", key_of(end.why)},
-          {"t_s", number(end.t_s, s_decimals)},
-          {"frame", end.frame},
-          {"after_rep", end.after_rep},
-          {"last_full_rep", end.last_full_rep},
-          {"t_s_u", number(end.t_s_u, s_decimals)}};
+  return {{"why", key_of(end.why)},     {"t_s", number(end.t_s, s_decimals)}, {"frame", end.frame},
+          {"after_rep", end.after_rep}, {"last_full_rep", end.last_full_rep}, {"t_s_u", number(end.t_s_u, s_decimals)}};
 }
 
 Json heel_raise_json(const measure::Measurement& m) {

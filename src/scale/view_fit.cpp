@@ -10,7 +10,7 @@
 namespace risetrace::scale {
 namespace {
 
-constexpr double tag_corner_u_px = 0.1;   // of one coordinate of a corner: edges, lens and encoder together (ours)
+constexpr double tag_corner_u_px = 0.1;   // of one coordinate of a corner, at the least: edges, lens, encoder (ours)
 constexpr double quad_corner_u_px = 0.3;  // of a card's own outline: there is a shadow at its foot (ours)
 constexpr double quad_edge_u_px = 0.4;    // by which the outline seems to lie outwards all round (ours)
 constexpr double tag_edge_u_cm = 0.1;     // of printed tags: found from their sizes against their distances
@@ -66,7 +66,7 @@ struct ViewResiduals : Eigen::DenseFunctor<double> {
   const PlaneView& view;
   std::vector<Prior> priors;
   Point centre;
-  double corner_u_px;
+  double corner_u_px;  // of one coordinate
 
   [[nodiscard]] Eigen::Index corner_rows() const { return static_cast<Eigen::Index>(2 * view.corners.size()); }
 
@@ -139,6 +139,25 @@ Eigen::VectorXd best_view(ViewResiduals& residuals, const Eigen::VectorXd& guess
   return best;
 }
 
+// Standard deviation of one coordinate as the fit leaves it; 0 where it has nothing to spare. Nine of the unknowns are
+// the corners' own: the eight of a plane's view and the shift of the edges.
+double left_over_px(const ViewResiduals& residuals, const Eigen::VectorXd& x) {
+  const Eigen::Index spare = residuals.corner_rows() - 9;
+  if (spare <= 0) return 0;
+  return residuals.corner_u_px * residuals.at(x, 0).head(residuals.corner_rows()).norm() /
+         std::sqrt(static_cast<double>(spare));
+}
+
+// Corners that fit worse than they should, blurred or coarse ones, say less: they are weighed by what they leave.
+Eigen::VectorXd weighed_view(ViewResiduals& residuals, const Eigen::VectorXd& guess) {
+  Eigen::VectorXd x = best_view(residuals, guess);
+  if (const double seen_px = left_over_px(residuals, x); seen_px > residuals.corner_u_px) {
+    residuals.corner_u_px = seen_px;
+    x = best_view(residuals, guess);
+  }
+  return x;
+}
+
 // The maps for one standard uncertainty of each input.
 class Doubts {
  public:
@@ -156,8 +175,7 @@ class Doubts {
     std::vector<ScaleDoubt> out;
     for (Eigen::Index row = 0; row < gain_.cols(); ++row) {
       const bool prior = row >= corners;
-      const DoubtFrom from =
-          prior ? residuals_.priors[static_cast<std::size_t>(row - corners)].from : DoubtFrom::fit;
+      const DoubtFrom from = prior ? residuals_.priors[static_cast<std::size_t>(row - corners)].from : DoubtFrom::fit;
       out.push_back(doubt(from, map_at(x_ + gain_.col(row))));
       if (prior) add_product_with_focal(row, from, out);
     }
@@ -205,7 +223,7 @@ std::optional<ViewFit> fit_view(const PlaneView& view, const model::Cards& cards
   const auto free = math::fit_homography(cm, px);
   if (!free || !(about_px_per_cm(free->map) > 0)) return std::nullopt;
   ViewResiduals residuals(view, priors_of(view, cards, about_px_per_cm(free->map)));
-  const Eigen::VectorXd x = best_view(residuals, first_guess(view, residuals, free->map));
+  const Eigen::VectorXd x = weighed_view(residuals, first_guess(view, residuals, free->map));
   const Doubts doubts(residuals, x);
   const View best = View::from_vector(x);
   const math::Homography px_from_cm = straight_px_from_cm(best, residuals.centre);

@@ -1,7 +1,7 @@
 // A pinhole camera before the sticker's plane with the card beside it: where a point of the card is in the picture.
 //
-// Frames of reference: the sticker's plane has x right, y up, z towards the camera, origin the card's middle; the camera
-// has x right, y down, z into the picture.
+// Frames of reference: the sticker's plane has x right, y up, z towards the camera, origin the card's middle; the
+// camera has x right, y down, z into the picture.
 #pragma once
 
 #include <Eigen/Dense>

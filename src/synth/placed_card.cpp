@@ -9,7 +9,8 @@ PlacedCard::PlacedCard(const Scene& scene, const Card& card, const model::Cards&
   half_cm_ = {cards.id_1.width_cm / 2, cards.id_1.height_cm / 2};
   if (card.kind == CardKind::tags) half_cm_ = {cards.tags.side_cm / 2, cards.tags.side_cm / 2};
   const double forward = scene.leg.facing == Facing::right ? 1.0 : -1.0;
-  middle_cm_ = {card.x_cm.value_or(scene.leg.x_cm - forward * 22.0), card.y_cm.value_or(half_cm_.y * card.print_scale * card.print_stretch), -card.offset_cm};
+  middle_cm_ = {card.x_cm.value_or(scene.leg.x_cm - forward * 22.0),
+                card.y_cm.value_or(half_cm_.y * card.print_scale * card.print_stretch), -card.offset_cm};
 }
 
 // Printed at some size, rolled in its plane, then leaned about the level axis, then turned about the upright axis.

@@ -25,10 +25,9 @@ TEST(Uncertainty, CommonErrorsAddLinearly) {
 
 TEST(Uncertainty, WhatIsCommonLeavesADifference) {
   const Effects left = {0.8, 0.1, 0.0};
-  const Effects right = {0.7, 0.0, 0.2};
+  const Effects right = {0.7, 0.0, 0.1};
   const Effects difference = plus(left, -1, right);
-  const double variance =
-      covariance(left, left) + covariance(right, right) - 2 * covariance(left, right);
+  const double variance = covariance(left, left) + covariance(right, right) - 2 * covariance(left, right);
   EXPECT_NEAR(standard_u(difference), std::sqrt(variance), 1e-12);
   EXPECT_NEAR(correlated_u({1, -1}, {covariance(left, left), covariance(left, right), covariance(left, right),
                                      covariance(right, right)}),
