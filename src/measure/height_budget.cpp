@@ -5,6 +5,7 @@
 
 #include "base/gravity.h"
 #include "math/uncertainty.h"
+#include "path/build_path.h"
 
 namespace risetrace::measure {
 namespace {
@@ -96,15 +97,22 @@ void add_set_uncertainties(Measurement& m, const std::vector<Effects>& heights, 
 }  // namespace
 
 NoiseShares noise_shares(double cutoff_hz, double frame_rate_hz) {
-  const double corner_hz = cutoff_hz / std::pow(std::sqrt(2.0) - 1, 0.25);
-  constexpr int steps = 1000;
-  NoiseShares shares{0, 0};
-  for (int i = 0; i < steps; ++i) {
-    const double hz = (i + 0.5) / steps * frame_rate_hz / 2;
-    const double gain = 1 / (1 + std::pow(hz / corner_hz, 4));
-    shares.kept += gain * gain / steps;
-    shares.taken += (1 - gain) * (1 - gain) / steps;
+  scale::Scale as_it_is;
+  as_it_is.cm_from_px = math::Homography{};
+  path::PathBuilder builder(as_it_is, {cutoff_hz, frame_rate_hz});
+  const auto reach = static_cast<std::size_t>(std::ceil(frame_rate_hz));  // a second to either side
+  std::vector<path::PathSample> answer;
+  const auto take = [&](const std::vector<path::PathSample>& more) {
+    answer.insert(answer.end(), more.begin(), more.end());
+  };
+  for (std::size_t i = 0; i <= 2 * reach; ++i) {
+    const double time_s = static_cast<double>(i) / frame_rate_hz;
+    take(builder.push({static_cast<std::int64_t>(i), time_s, {0, i == reach ? 1.0 : 0.0}, true}));
   }
+  take(builder.finish());
+  NoiseShares shares{0, 0};
+  for (const path::PathSample& s : answer) shares.kept += s.up_cm * s.up_cm;
+  shares.taken = 1 - 2 * answer.at(reach).up_cm + shares.kept;
   return shares;
 }
 

@@ -5,9 +5,9 @@
 
 namespace risetrace::measure {
 
-// White noise of variance 1 in each frame: what is left of it after the two-pass filter, and what the filter takes away
-// (the variance of raw less smoothed). Both 0 .. 1; derived from the gain 1 / (1 + (f / f0)^4), see
-// docs/method-uncertainty.md.
+// White noise of variance 1 in each frame: what is left of it in the path, and what is taken out of it (the variance of
+// raw less smoothed). Both 0 .. 1; from the path's answer w to one frame that is off by 1: the sum of w^2, and that of
+// the raw frame's weight 1 less w. Frames at even times.
 struct NoiseShares {
   double kept = 1.0;
   double taken = 0.0;

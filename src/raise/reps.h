@@ -36,11 +36,11 @@ enum class EndWhy { low_height, pause, clip_end, by_hand };
 
 struct SetEnd {
   EndWhy why = EndWhy::clip_end;
-  double t_s = 0.0;             // when the rule was met: the end of the rep, or of the pause, that decided
-  std::optional<double> t_s_u;  // empty where the clip's end decided
+  double t_s = 0.0;  // when the rule was met: the end of the rep, or of the pause, that decided
   std::int64_t frame = 0;
-  int after_rep = 0;      // the last rep of the set, low ones that ended it included
-  int last_full_rep = 0;  // the last rep that was not low
+  int after_rep = 0;            // the last rep of the set, low ones that ended it included
+  int last_full_rep = 0;        // the last rep that was not low
+  std::optional<double> t_s_u;  // empty where the clip's end decided
 };
 
 struct CountAt {
