@@ -26,6 +26,10 @@ class Curve {
   [[nodiscard]] double bend(double time_s) const {
     return (up(time_s + 2 * frame_s_) - 2 * up(time_s) + up(time_s - 2 * frame_s_)) / (4 * frame_s_ * frame_s_);
   }
+  // The curve goes on to both sides: an instant at its very end is where the sticker came in sight, no crossing.
+  [[nodiscard]] bool holds(double time_s) const {
+    return time_s > samples_.front().time_s + frame_s_ && time_s < samples_.back().time_s - frame_s_;
+  }
   // The instant before (direction -1) or after (1) `time_s` at which the height falls under `level_cm`.
   [[nodiscard]] double leaves(double time_s, double level_cm, int direction) const {
     const double step_s = frame_s_ / 4;
@@ -58,10 +62,10 @@ struct Doubt {
   double row_u_s = 0.0;  // for a row at the picture's edge
 };
 
-// Empty where the curve is flat: nothing then says when.
+// Empty where the curve is flat or ends: nothing then says when.
 std::optional<double> crossing_u_s(const Curve& curve, double time_s, const Doubt& doubt) {
   const double slope = std::abs(curve.slope(time_s));
-  if (!(slope > 0)) return std::nullopt;
+  if (!(slope > 0) || !curve.holds(time_s)) return std::nullopt;
   // The level rests on the foot, a reading like any other.
   const double noise_cm = std::sqrt(2.0) * doubt.reading_cm;
   return std::hypot(noise_cm, straight_rms * curve.bend(time_s) * doubt.frame_s * doubt.frame_s) / slope;

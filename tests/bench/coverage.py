@@ -97,8 +97,10 @@ def one_set(seed):
         return None, "other reps than shown"
     off = {}
     for name in ("height_cm", "of_reference", "peak_s", "start_s", "end_s"):
-        off[name] = [(f[name] - t[name]) / f[name + "_u"] for f, t in zip(found["reps"], true["reps"])]
-        off[name + " error"] = [f[name] - t[name] for f, t in zip(found["reps"], true["reps"])]
+        # Where no uncertainty is known, none is judged.
+        pairs = [(f[name] - t[name], f[name + "_u"]) for f, t in zip(found["reps"], true["reps"])]
+        off[name] = [error / u if u else None for error, u in pairs]
+        off[name + " error"] = [error if u else None for error, u in pairs]
     for name in ("total_height_cm", "reference_height_cm"):
         off[name] = [(found[name] - true[name]) / found[name + "_u"]]
         off[name + " error"] = [found[name] - true[name]]
@@ -127,8 +129,8 @@ def table(sets):
     pick = {"first": lambda v: v[:1], "last": lambda v: v[-1:], "all": lambda v: v}
     lines = ["| quantity | values | within 95 %, % of them | RMS of error / u | RMS error |", "| --- | ---: | ---: | ---: | ---: |"]
     for title, name, which, factor, unit in rows:
-        values = [v for s in sets for v in pick[which](s[name])]
-        errors = [v for s in sets for v in pick[which](s[name + " error"])]
+        values = [v for s in sets for v in pick[which](s[name]) if v is not None]
+        errors = [v for s in sets for v in pick[which](s[name + " error"]) if v is not None]
         lines.append(f"| {title} | {len(values)} | {share(values)} | {rms(values):.2f} | {factor * rms(errors):.2f} {unit} |")
     return "\n".join(lines)
 

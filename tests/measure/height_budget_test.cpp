@@ -148,6 +148,15 @@ TEST(TimeBudget, NoiseOverSlope) {
   EXPECT_DOUBLE_EQ(*m.raises->set_end.t_s_u, *m.raises->reps[1].end_s_u);
 }
 
+TEST(TimeBudget, ARepThatWasThereBeforeTheStickerHasNoKnownStart) {
+  Measurement m = set_of({10, 9});
+  m.path.samples.erase(m.path.samples.begin(), m.path.samples.begin() + 24);
+  m.raises->reps[0].start_s = m.path.samples.front().time_s;
+  add_time_uncertainties(m, {});
+  EXPECT_FALSE(m.raises->reps[0].start_s_u.has_value());
+  EXPECT_TRUE(m.raises->reps[0].end_s_u.has_value());
+}
+
 TEST(TimeBudget, TheReadoutCountsAwayFromTheMiddle) {
   Measurement still = set_of({10, 9});
   Measurement rolling = still;
