@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "measure/height_budget.h"
+
 namespace risetrace::measure {
 namespace {
 
@@ -14,21 +16,42 @@ std::optional<double> joined(std::vector<ErrorPart>& parts) {
   return std::sqrt(sum);
 }
 
-// The same parts as those of a measured height (measure/judge.h), for a heel where the sticker stands now.
-void add_scale_parts(const Setup& setup, const model::Cards& cards, double rise_cm, std::vector<ErrorPart>& parts) {
-  const scale::Scale& scale = setup.scale;
-  const double all = *scale.px_per_cm_u / *scale.px_per_cm;
-  const double depth = cards.plane_offset_u_cm / (100 * scale.distance_m.value_or(1));
-  const double size_2 = all * all - depth * depth - cards.print_scale_u * cards.print_scale_u;
-  const Point heel_cm = scale.cm_from_px->map(setup.sticker->spot.px);
-  const double away_cm = std::hypot(heel_cm.x, 2 * heel_cm.y);
-  const double aside =
-      away_cm * std::sin(scale.tilt_deg.value_or(0) * M_PI / 180) / (100 * scale.distance_m.value_or(1));
-  const double facing = std::hypot(scale.perspective_u_per_cm.value_or(0) * away_cm, aside);
-  parts.push_back({ErrorFrom::card_depth, rise_cm * depth});
-  parts.push_back({ErrorFrom::card_print, rise_cm * cards.print_scale_u});
-  parts.push_back({ErrorFrom::card_size, rise_cm * std::sqrt(std::max(0.0, size_2))});
-  parts.push_back({ErrorFrom::card_facing, rise_cm * facing});
+ErrorFrom from(scale::DoubtFrom doubt) {
+  switch (doubt) {
+    case scale::DoubtFrom::fit:
+      return ErrorFrom::card_size;
+    case scale::DoubtFrom::print:
+      return ErrorFrom::card_print;
+    case scale::DoubtFrom::plane_offset:
+      return ErrorFrom::card_depth;
+    case scale::DoubtFrom::card_stance:
+    case scale::DoubtFrom::view:
+      return ErrorFrom::card_facing;
+    case scale::DoubtFrom::focal_length:
+    case scale::DoubtFrom::distortion:
+      return ErrorFrom::lens;
+  }
+  return ErrorFrom::card_size;
+}
+
+// As those of a measured height (measure/height_budget.h): what each of the scale's doubts does to a rise straight up
+// from where the sticker is now.
+void add_scale_parts(const Setup& setup, double rise_cm, std::vector<ErrorPart>& parts) {
+  const auto px_from_cm = setup.scale.cm_from_px->inverse();
+  if (!px_from_cm) return;
+  const Point foot_px = setup.sticker->spot.px;
+  const Point foot_cm = setup.scale.cm_from_px->map(foot_px);
+  const Point top_px = px_from_cm->map({foot_cm.x, foot_cm.y + rise_cm});
+  for (const scale::ScaleDoubt& doubt : setup.scale.doubts) {
+    const double off_cm = doubt.map(top_px).y - doubt.map(foot_px).y - rise_cm;
+    const ErrorFrom source = from(doubt.from);
+    const auto part = std::find_if(parts.begin(), parts.end(), [&](const ErrorPart& p) { return p.from == source; });
+    if (part == parts.end()) {
+      parts.push_back({source, std::abs(off_cm)});
+    } else {
+      part->u = std::hypot(part->u, off_cm);
+    }
+  }
 }
 
 // Whether the card leans or the camera is held askew a clip does not tell: heights are taken along the card's upright
@@ -39,17 +62,20 @@ void add_lean_part(const Setup& setup, const model::CheckLimits& limits, std::ve
   parts.push_back({ErrorFrom::card_lean, all_cm / std::sqrt(3.0)});
 }
 
-// A height is the difference of two readings. White noise through the two-pass filter keeps about 2 fc / fs of its
-// variance; the camera's sway is slow and is kept whole.
-void add_reading_parts(const Setup& setup, double smooth_cutoff_hz, double sway_limit_px,
-                       std::vector<ErrorPart>& parts) {
+// A height is the difference of two readings: their noise through the smoothing, and what does not average out over
+// frames. Of a hand's sway a part is left when the camera is taken out.
+void add_reading_parts(const Setup& setup, const model::Cards& cards, const model::CheckLimits& limits,
+                       double smooth_cutoff_hz, std::vector<ErrorPart>& parts) {
   const sticker::Spot& spot = setup.sticker->spot;
   // From frame to frame a hand's tremor looks like noise too; it is the camera's part.
-  const bool still = setup.sway_px.value_or(0) < sway_limit_px;
-  const double noise_cm = (still ? std::max(spot.sigma_px, spot.scatter_px) : spot.sigma_px) / *setup.scale.px_per_cm;
-  const double kept = std::min(1.0, 2 * smooth_cutoff_hz / std::max(1.0, setup.clip.frame_rate_hz));
-  parts.push_back({ErrorFrom::sticker_reading, std::sqrt(2 * kept) * noise_cm});
-  if (setup.sway_px) parts.push_back({ErrorFrom::camera, std::sqrt(2.0) * *setup.sway_px / *setup.scale.px_per_cm});
+  const bool still = setup.sway_px.value_or(0) < limits.sway_px;
+  const double noise_px = still ? std::max(spot.sigma_px, spot.scatter_px) : spot.sigma_px;
+  const double kept = noise_shares(smooth_cutoff_hz, std::max(1.0, setup.clip.frame_rate_hz)).kept;
+  const double reading_px = std::hypot(std::sqrt(kept) * noise_px, cards.view.localising_u_px);
+  parts.push_back({ErrorFrom::sticker_reading, std::sqrt(2.0) * reading_px / *setup.scale.px_per_cm});
+  if (!setup.sway_px) return;
+  const double left_px = still ? *setup.sway_px : limits.sway_left * *setup.sway_px;
+  parts.push_back({ErrorFrom::camera, std::sqrt(2.0) * left_px / *setup.scale.px_per_cm});
 }
 
 // Above a certain rate times finer than a frame are known to be right; below it, an event may lie anywhere in its
@@ -69,9 +95,9 @@ ExpectedError expect_error(const Setup& setup, const model::Cards& cards, const 
   expected.rise_cm = limits.rise_cm;
   const scale::Scale& scale = setup.scale;
   if (setup.sticker && scale.cm_from_px && scale.px_per_cm && scale.px_per_cm_u) {
-    add_scale_parts(setup, cards, limits.rise_cm, expected.height_parts);
+    add_scale_parts(setup, limits.rise_cm, expected.height_parts);
     add_lean_part(setup, limits, expected.height_parts);
-    add_reading_parts(setup, smooth_cutoff_hz, limits.sway_px, expected.height_parts);
+    add_reading_parts(setup, cards, limits, smooth_cutoff_hz, expected.height_parts);
     expected.height_u_cm = joined(expected.height_parts);
   }
   const bool sole_in_view = setup.room.floor_below_cm.value_or(1) > 0 && setup.room.toes_in_view.value_or(true);

@@ -46,11 +46,6 @@ class Finder {
     }
     return std::nullopt;
   }
-  // A small card says little of how it faces: the perspective's uncertainty over the distance is the tilt's.
-  [[nodiscard]] double tilt_u_deg() const {
-    const double distance_cm = 100 * setup_.scale.distance_m.value_or(0);
-    return setup_.scale.perspective_u_per_cm.value_or(0) * distance_cm * 180 / M_PI;
-  }
   [[nodiscard]] bool much(ErrorFrom from) const { return cost_cm(from).value_or(0) > limits_.noted_cost_cm; }
   // By weight, then by cost; a time and a height are each held against what is still good.
   [[nodiscard]] static bool before(const Finding& a, const Finding& b) {
@@ -68,8 +63,8 @@ class Finder {
 // Of the sticker's or the card's edges, the softer; empty where they are sharp enough.
 std::optional<double> Finder::blur_px() const {
   double blur = 0;
-  // From 10 to 90 % the sticker's soft edge rises in 4.39 of its widths, a normal curve in 2.56 standard deviations.
-  if (setup_.sticker) blur = 1.714 * setup_.sticker->spot.look.soft_px;
+  // The sticker's soft edge is a normal curve whose width is the root of twice its variance (sticker/sticker_model.h).
+  if (setup_.sticker) blur = setup_.sticker->spot.look.soft_px / std::sqrt(2.0);
   if (setup_.card && setup_.card->look) blur = std::max(blur, setup_.card->look->blur_px);
   const double enough = std::max(limits_.blur_px, limits_.blur_cm * setup_.scale.px_per_cm.value_or(0));
   return blur > enough ? std::optional(blur) : std::nullopt;
@@ -90,7 +85,7 @@ void Finder::look_at_card() {
   const double tilt_deg = setup_.scale.tilt_deg.value_or(0);
   if (blur_px()) {
     // An edge that is not sharp has no sure place: what it says of how the card faces is the blur's.
-  } else if (tilt_deg > limits_.tilt_deg + tilt_u_deg()) {
+  } else if (tilt_deg > limits_.tilt_deg && much(ErrorFrom::card_facing)) {
     add_cost(Limit::card_tilted, cost_cm(ErrorFrom::card_facing), tilt_deg);
   } else if (much(ErrorFrom::card_facing)) {
     add_cost(Limit::card_far_aside, cost_cm(ErrorFrom::card_facing), 0);

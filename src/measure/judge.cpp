@@ -85,29 +85,6 @@ std::optional<Error> pace_of_hops(const Measurement& m) {
                         "--capture-fps"};
 }
 
-void add_height_uncertainty(Measurement& m) {
-  if (!m.raises || !m.scale.px_per_cm || !m.scale.px_per_cm_u) return;
-  // The scale is known at the card's middle; away from it the doubt about the card's tilt comes in, level distances
-  // once, upright ones twice (the second derivative of a projective map).
-  double away_cm = 0;
-  if (!m.path.samples.empty()) {
-    const path::PathSample& first = m.path.samples.front();
-    away_cm = std::hypot(first.across_cm, 2 * first.up_cm);
-  }
-  // A card that faces aside takes its plane away from the one the heel moves in: by the sine of the tilt for each cm.
-  const double tilt_rad = m.scale.tilt_deg.value_or(0) * M_PI / 180;
-  const double out_of_plane = away_cm * std::sin(tilt_rad) / (100 * m.scale.distance_m.value_or(1));
-  const double scale_u = std::hypot(*m.scale.px_per_cm_u / *m.scale.px_per_cm,
-                                    m.scale.perspective_u_per_cm.value_or(0) * away_cm, out_of_plane);
-  // White noise through the two-pass filter keeps about 2 fc / fs of its variance; the standing level is a median over
-  // many frames and adds the error of one more such reading at the most.
-  const double kept = std::min(1.0, 2 * m.asked.protocol.smooth_cutoff_hz / std::max(1.0, m.clip.frame_rate_hz));
-  const double reading_u = m.path.noise_cm * std::sqrt(kept);
-  for (raise::Rep& rep : m.raises->reps) {
-    rep.height_cm_u = std::hypot(rep.height_cm * scale_u, std::sqrt(2.0) * reading_u);
-  }
-}
-
 void add_notes(Measurement& m) {
   const auto note = [&](const char* code, const std::string& text) { m.notes.push_back({code, text, std::nullopt}); };
   if (m.track.radius_px < small_sticker_px) {

@@ -1,4 +1,4 @@
-// What a careful person checks before believing a measurement: gaps, a stretched clock, how sure each height is.
+// What a careful person checks before believing a measurement: gaps and a stretched clock.
 #pragma once
 
 #include <optional>
@@ -17,10 +17,6 @@ std::optional<Error> lost_too_long(const sticker::Track& track, const path::Path
 
 // Fault no_movement where the heel rose and fell at a pace that only hops have.
 std::optional<Error> pace_of_hops(const Measurement& measurement);
-
-// Fills each rep's height_cm_u: the common scale error and the two readings it is the difference of, peak and standing
-// (JCGM 100:2008, 5.1.2). Without a known scale uncertainty (scale by hand) it stays empty.
-void add_height_uncertainty(Measurement& measurement);
 
 // Notes of this room's own: repeated and bridged frames, a small sticker, a pace that no one jumps to.
 void add_notes(Measurement& measurement);

@@ -9,10 +9,12 @@
 #include "clip/read_ahead.h"
 #include "math/statistics.h"
 #include "measure/heel_path.h"
+#include "measure/height_budget.h"
 #include "measure/judge.h"
 #include "measure/judge_camera.h"
 #include "measure/measure_hops.h"
 #include "measure/stage_clock.h"
+#include "measure/time_budget.h"
 #include "raise/find_reps.h"
 #include "raise/on_beat.h"
 
@@ -48,7 +50,9 @@ path::Path path_of(const Measurement& m) {
   for (const path::PathSample& s : path.samples) {
     if (s.seen) residuals.push_back(s.up_raw_cm - s.up_cm);
   }
-  if (!residuals.empty()) path.noise_cm = math::robust_sd(residuals);
+  // The filter takes only a part of the noise away; what it leaves in does not show in the residuals.
+  const double taken = noise_shares(m.asked.protocol.smooth_cutoff_hz, m.clip.frame_rate_hz).taken;
+  if (!residuals.empty() && taken > 0) path.noise_cm = math::robust_sd(residuals) / std::sqrt(taken);
   return path;
 }
 
@@ -79,7 +83,7 @@ void follow_heard_beat(Measurement& m) {
   raise::judge_beat(*m.raises, *m.beats.bpm, m.asked.protocol.on_beat_tolerance);
 }
 
-Outcome judge_raises(Measurement& m) {
+Outcome judge_raises(Measurement& m, const model::Cards& cards) {
   m.path = path_of(m);
   m.raises = reps_of(m);
   if (auto lost = camera_lost_too_long(m)) return *lost;
@@ -87,11 +91,12 @@ Outcome judge_raises(Measurement& m) {
   if (m.raises->reps.empty())
     return Error{Fault::no_movement, "the sticker was followed, but its heel never rose and came down", ""};
   if (auto hops = pace_of_hops(m)) return *hops;
-  add_height_uncertainty(m);
   follow_heard_beat(m);
   if (m.asked.mass_kg && m.raises->total_height_cm) {
     m.work_j = *m.asked.mass_kg * gravity_m_s2 * *m.raises->total_height_cm / 100;
   }
+  add_height_uncertainties(m, cards.view.localising_u_px);
+  add_time_uncertainties(m, cards.view);
   return Done{};
 }
 
@@ -130,7 +135,7 @@ Result<Measurement> measure_clip(const std::string& path, const model::Cards& ca
   m.clip_sha256 = *std::move(hash);
   m.beats = beats.get();
   if (m.scale.cm_from_px) {
-    if (auto judged = judge_raises(m); !judged) return judged.error();
+    if (auto judged = judge_raises(m, cards); !judged) return judged.error();
   }
   clock.done("judge");
   gather_notes(m);

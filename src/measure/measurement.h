@@ -56,6 +56,12 @@ struct StageTime {
   double seconds = 0.0;
 };
 
+// What one source of doubt does to a height: standard uncertainty over the height of the highest rep.
+struct ScalePart {
+  scale::DoubtFrom from = scale::DoubtFrom::fit;
+  double relative_u = 0.0;
+};
+
 struct Measurement {
   clip::ClipFacts clip;
   std::string clip_sha256;
@@ -65,7 +71,9 @@ struct Measurement {
   sticker::Track track;
   path::Path path;                      // empty without a scale
   std::optional<raise::RepSet> raises;  // empty without a scale
+  std::vector<ScalePart> scale_parts;   // empty where the scale's uncertainty is not known
   std::optional<double> work_j;
+  std::optional<double> work_j_u;   // the mass taken as stated
   std::optional<hop::HopSet> hops;  // only where hops were asked for; so are the seven below
   hop::Contacts contacts;
   sole::Clearance clearance;               // empty where the sole could not be followed

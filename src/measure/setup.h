@@ -64,6 +64,7 @@ enum class ErrorFrom {
   card_size,
   card_facing,
   card_lean,
+  lens,
   sticker_reading,
   camera,
   frames,

@@ -32,12 +32,28 @@ struct IdCard {
   double corner_radius_max_cm = 0.0;
 };
 
+// How a phone is set up and a card stood beside the foot: standard deviations of what is not told.
+struct ViewPriors {
+  double yaw_u_deg = 0.0;  // the sticker's plane turned against the picture about the upright axis
+  double pitch_u_deg = 0.0;
+  double card_turn_u_deg = 0.0;  // the card against the sticker's plane, about the upright axis
+  double card_lean_u_deg = 0.0;
+  double card_roll_u_deg = 0.0;    // about the line of sight
+  double focal_log_u = 0.0;        // logarithm of the focal length
+  double stated_distance_u = 0.0;  // relative
+  double k1_u = 0.0;               // distortion r (1 + k1 r^2), r in focal lengths
+  double localising_u_px = 0.0;    // of a sticker's place, what does not average out over frames
+  double readout_most_s = 0.0;     // from a picture's first row to its last: between 0 and this
+};
+
 struct Cards {
   TagCard tags;
   IdCard id_1;
   double print_scale_u = 0.0;        // standard uncertainty of a printed length, relative
+  double print_stretch_u = 0.0;      // of upright against level lengths, relative
   double plane_offset_u_cm = 0.0;    // standard uncertainty of how far the card stands from the sticker's plane
   double usual_field_of_view = 0.0;  // picture's long side / focal length in pixels of a usual phone camera
+  ViewPriors view;
 };
 
 // The tag's four corners as drawn: top left, top right, bottom right, bottom left, in the card's frame.

@@ -60,7 +60,18 @@ Cards cards(const json& from) {
   const json& priors = from.at("priors");
   out.print_scale_u = sourced(priors, "print_scale_u");
   out.plane_offset_u_cm = sourced(priors, "plane_offset_u_cm");
+  out.print_stretch_u = sourced(priors, "print_stretch_u");
   out.usual_field_of_view = sourced(priors, "usual_field_of_view");
+  out.view.yaw_u_deg = sourced(priors, "view_yaw_u_deg");
+  out.view.pitch_u_deg = sourced(priors, "view_pitch_u_deg");
+  out.view.card_turn_u_deg = sourced(priors, "card_turn_u_deg");
+  out.view.card_lean_u_deg = sourced(priors, "card_lean_u_deg");
+  out.view.card_roll_u_deg = sourced(priors, "card_roll_u_deg");
+  out.view.focal_log_u = sourced(priors, "focal_log_u");
+  out.view.stated_distance_u = sourced(priors, "stated_distance_u");
+  out.view.k1_u = sourced(priors, "k1_u");
+  out.view.localising_u_px = sourced(priors, "localising_u_px");
+  out.view.readout_most_s = sourced(priors, "readout_most_s");
   return out;
 }
 
@@ -140,6 +151,7 @@ CheckLimits check_limits(const json& from) {
   out.dark_card_grey = sourced(from, "dark_card_grey");
   out.clipped_grey = sourced(from, "clipped_grey");
   out.sway_px = sourced(from, "sway_px");
+  out.sway_left = sourced(from, "sway_left");
   out.room_above_cm = sourced(from, "room_above_cm");
   out.room_above_hop_cm = sourced(from, "room_above_hop_cm");
   out.least_room_cm = sourced(from, "least_room_cm");

@@ -16,7 +16,13 @@ struct Rep {
   double peak_s = 0.0;
   double end_s = 0.0;
   double height_cm = 0.0;  // of the peak
+  // Standard uncertainties; empty: not known.
+  std::optional<double> start_s_u;
+  std::optional<double> peak_s_u;
+  std::optional<double> end_s_u;
   std::optional<double> height_cm_u;
+  std::optional<double> height_cm_u_own;  // without the scale's part, which all reps of the clip share
+  std::optional<double> of_reference_u;
   double floor_cm = 0.0;  // how high the heel still was at the start
   std::optional<double> of_reference;
   bool low = false;                // under the end fraction of the reference height
@@ -32,8 +38,9 @@ struct SetEnd {
   EndWhy why = EndWhy::clip_end;
   double t_s = 0.0;  // when the rule was met: the end of the rep, or of the pause, that decided
   std::int64_t frame = 0;
-  int after_rep = 0;      // the last rep of the set, low ones that ended it included
-  int last_full_rep = 0;  // the last rep that was not low
+  int after_rep = 0;            // the last rep of the set, low ones that ended it included
+  int last_full_rep = 0;        // the last rep that was not low
+  std::optional<double> t_s_u;  // empty where the clip's end decided
 };
 
 struct CountAt {
@@ -49,6 +56,9 @@ struct RepSet {
   std::optional<double> reference_height_cm;
   std::optional<double> greatest_height_cm;
   std::optional<double> total_height_cm;  // of the counted reps
+  std::optional<double> reference_height_cm_u;
+  std::optional<double> greatest_height_cm_u;
+  std::optional<double> total_height_cm_u;
   SetEnd set_end;
   std::optional<double> rep_period_s;   // median
   std::optional<double> on_beat_share;  // of the counted reps whose period is known

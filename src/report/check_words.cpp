@@ -191,8 +191,8 @@ const char* key_of(Verdict verdict) {
 }
 
 const char* key_of(ErrorFrom from) {
-  constexpr std::array keys = {"card-depth",      "card-print", "card-size", "card-facing", "card-lean",
-                               "sticker-reading", "camera",     "frames",    "program"};
+  constexpr std::array keys = {"card-depth", "card-print",      "card-size", "card-facing", "card-lean",
+                               "lens",       "sticker-reading", "camera",    "frames",      "program"};
   static_assert(keys.size() == static_cast<std::size_t>(ErrorFrom::program) + 1);
   return keys.at(static_cast<std::size_t>(from));
 }
@@ -209,6 +209,8 @@ const char* in_words(ErrorFrom from) {
       return "how the card faces the camera, and how far it is from the sticker";
     case ErrorFrom::card_lean:
       return "whether it is the card that leans or the camera";
+    case ErrorFrom::lens:
+      return "the lens: whether it bends straight lines, and how far away it seems to be";
     case ErrorFrom::sticker_reading:
       return "how well the sticker is seen";
     case ErrorFrom::camera:

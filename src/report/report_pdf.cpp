@@ -38,12 +38,13 @@ std::vector<Tile> tiles_of(const measure::Measurement& m) {
   std::string beat = "asked " + fixed(protocol.beat_bpm / 2, 0) + " (" + fixed(protocol.beat_bpm, 0) + " beats)";
   if (set.on_beat_share) beat += "\n" + percent(*set.on_beat_share) + " on the beat";
   const std::string reference_of = "mean of the first " + std::to_string(protocol.reference_reps);
-  const std::string reference_u = u_text(reference_u_cm(set, protocol.reference_reps));
+  const std::string reference_u = u_text(set.reference_height_cm_u);
+  const std::string total_u = set.total_height_cm_u ? "± " + fixed(set.total_height_cm_u, 1) + " cm\n" : "";
   return {{"Count", std::to_string(set.count), "reps", "of " + std::to_string(set.reps.size()) + " seen"},
           {"Reference height", fixed(set.reference_height_cm, 2), "cm", reference_u + "\n" + reference_of},
-          {"Greatest height", fixed(set.greatest_height_cm, 2), "cm", u_text(greatest_u_cm(set))},
+          {"Greatest height", fixed(set.greatest_height_cm, 2), "cm", u_text(set.greatest_height_cm_u)},
           {"Reps per minute", fixed(reps_per_min, 1), "", beat},
-          {"Total height", fixed(set.total_height_cm, 0), "cm", "of the counted reps"},
+          {"Total height", fixed(set.total_height_cm, 0), "cm", total_u + "of the counted reps"},
           {"Work", fixed(m.work_j, 0), m.work_j ? "J" : "", m.work_j ? "read the note below" : "body mass not given"}};
 }
 

@@ -16,6 +16,7 @@ constexpr int s_decimals = 6;
 constexpr int cm_decimals = 4;
 constexpr int px_decimals = 4;
 constexpr int share_decimals = 4;
+constexpr int relative_decimals = 6;
 constexpr int ms_decimals = 3;
 constexpr int rate_decimals = 4;
 constexpr int rsi_decimals = 4;
@@ -82,13 +83,22 @@ Json asked_json(const measure::Asked& asked) {
           {"test", key_of(asked.test)}};
 }
 
-Json scale_json(const scale::Scale& scale) {
+Json parts_json(const std::vector<measure::ScalePart>& parts) {
+  if (parts.empty()) return nullptr;
+  Json out = Json::object();
+  for (const measure::ScalePart& part : parts) out[key_of(part.from)] = number(part.relative_u, relative_decimals);
+  return out;
+}
+
+Json scale_json(const measure::Measurement& m) {
+  const scale::Scale& scale = m.scale;
   return {{"from", key_of(scale.from)},
           {"px_per_cm", number(scale.px_per_cm, px_decimals)},
           {"px_per_cm_u", number(scale.px_per_cm_u, px_decimals)},
           {"tilt_deg", number(scale.tilt_deg, 3)},
           {"fit_rms_px", number(scale.fit_rms_px, px_decimals)},
-          {"distance_m", number(scale.distance_m, 3)}};
+          {"distance_m", number(scale.distance_m, 3)},
+          {"parts", parts_json(m.scale_parts)}};
 }
 
 Json sticker_json(const sticker::Track& track) {
@@ -114,7 +124,12 @@ Json rep_json(const raise::Rep& rep) {
           {"lowered", rep.lowered},
           {"on_beat", flag(rep.on_beat)},
           {"counted", rep.counted},
-          {"period_s", number(rep.period_s, s_decimals)}};
+          {"period_s", number(rep.period_s, s_decimals)},
+          {"start_s_u", number(rep.start_s_u, s_decimals)},
+          {"peak_s_u", number(rep.peak_s_u, s_decimals)},
+          {"end_s_u", number(rep.end_s_u, s_decimals)},
+          {"height_cm_u_own", number(rep.height_cm_u_own, cm_decimals)},
+          {"of_reference_u", number(rep.of_reference_u, relative_decimals)}};
 }
 
 Json count_at_json(const raise::RepSet& set) {
@@ -124,11 +139,8 @@ Json count_at_json(const raise::RepSet& set) {
 }
 
 Json set_end_json(const raise::SetEnd& end) {
-  return {{"why", key_of(end.why)},
-          {"t_s", number(end.t_s, s_decimals)},
-          {"frame", end.frame},
-          {"after_rep", end.after_rep},
-          {"last_full_rep", end.last_full_rep}};
+  return {{"why", key_of(end.why)},     {"t_s", number(end.t_s, s_decimals)}, {"frame", end.frame},
+          {"after_rep", end.after_rep}, {"last_full_rep", end.last_full_rep}, {"t_s_u", number(end.t_s_u, s_decimals)}};
 }
 
 Json heel_raise_json(const measure::Measurement& m) {
@@ -150,7 +162,11 @@ Json heel_raise_json(const measure::Measurement& m) {
           {"set_end", set_end_json(set.set_end)},
           {"beat", beat},
           {"knee_deg", nullptr},
-          {"standing_cm", number(set.standing_cm, cm_decimals)}};
+          {"standing_cm", number(set.standing_cm, cm_decimals)},
+          {"reference_height_cm_u", number(set.reference_height_cm_u, cm_decimals)},
+          {"greatest_height_cm_u", number(set.greatest_height_cm_u, cm_decimals)},
+          {"total_height_cm_u", number(set.total_height_cm_u, cm_decimals)},
+          {"work_j_u", number(m.work_j_u, 2)}};
 }
 
 Json hop_json(const hop::Hop& hop) {
@@ -240,7 +256,7 @@ std::string result_json(const measure::Measurement& measurement, const std::stri
   const Json result = {{"schema", "risetrace/result/1"},
                        {"program", {{"name", "risetrace"}, {"version", program_version}}},
                        {"clip", clip_json(measurement)},
-                       {"scale", scale_json(measurement.scale)},
+                       {"scale", scale_json(measurement)},
                        {"sticker", sticker_json(measurement.track)},
                        {"heel_raise", heel_raise_json(measurement)},
                        {"hop", hop_json(measurement)},

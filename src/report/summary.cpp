@@ -34,9 +34,8 @@ std::string counts(const raise::RepSet& set) {
 
 std::string heights(const measure::Measurement& m) {
   const raise::RepSet& set = *m.raises;
-  const auto reference_u = reference_u_cm(set, m.asked.protocol.reference_reps);
-  return "reference " + with_u(set.reference_height_cm, reference_u, 2, "cm") + ", greatest " +
-         with_u(set.greatest_height_cm, greatest_u_cm(set), 2, "cm");
+  return "reference " + with_u(set.reference_height_cm, set.reference_height_cm_u, 2, "cm") + ", greatest " +
+         with_u(set.greatest_height_cm, set.greatest_height_cm_u, 2, "cm");
 }
 
 void add_raises(TerminalPage& page, const measure::Measurement& m) {
@@ -46,8 +45,8 @@ void add_raises(TerminalPage& page, const measure::Measurement& m) {
             (who.empty() ? "" : ", " + who) + ": " + readable(m.clip.file));
   page.row("Set", how_it_ended(set, m.asked.protocol));
   page.row("Height", heights(m));
-  const std::string work = m.work_j ? ", " + fixed(m.work_j, 0) + " J (" + work_caveat + ")" : "";
-  page.row("In all", fixed(set.total_height_cm, 1) + " cm" + work);
+  const std::string work = m.work_j ? ", " + with_u(m.work_j, m.work_j_u, 0, "J") + " (" + work_caveat + ")" : "";
+  page.row("In all", with_u(set.total_height_cm, set.total_height_cm_u, 1, "cm") + work);
   page.row("Pace", pace(m));
   page.row("Counts", counts(set));
 }

@@ -56,6 +56,26 @@ const char* key_of(scale::ScaleFrom from) {
   return "none";
 }
 
+const char* key_of(scale::DoubtFrom from) {
+  switch (from) {
+    case scale::DoubtFrom::fit:
+      return "fit";
+    case scale::DoubtFrom::print:
+      return "print";
+    case scale::DoubtFrom::plane_offset:
+      return "plane_offset";
+    case scale::DoubtFrom::card_stance:
+      return "card_stance";
+    case scale::DoubtFrom::view:
+      return "view";
+    case scale::DoubtFrom::focal_length:
+      return "focal_length";
+    case scale::DoubtFrom::distortion:
+      break;
+  }
+  return "distortion";
+}
+
 const char* key_of(sticker::FoundBy by) { return by == sticker::FoundBy::search ? "search" : "hand"; }
 
 const char* key_of(clip::FrameRateFrom from) {
@@ -235,22 +255,6 @@ std::string readable(const std::string& text) {
     at += std::max<std::size_t>(length, 1);
   }
   return out;
-}
-
-std::optional<double> reference_u_cm(const raise::RepSet& set, int reference_reps) {
-  std::optional<double> largest;
-  for (const raise::Rep& rep : set.reps) {
-    if (rep.n > reference_reps) break;
-    if (!rep.height_cm_u) return std::nullopt;
-    largest = std::max(largest.value_or(0.0), *rep.height_cm_u);
-  }
-  return largest;
-}
-
-std::optional<double> greatest_u_cm(const raise::RepSet& set) {
-  const auto highest = std::max_element(set.reps.begin(), set.reps.end(),
-                                        [](const auto& a, const auto& b) { return a.height_cm < b.height_cm; });
-  return highest == set.reps.end() ? std::nullopt : highest->height_cm_u;
 }
 
 }  // namespace risetrace::report

@@ -17,6 +17,7 @@ namespace risetrace::report {
 // As result.json spells them.
 const char* key_of(raise::EndWhy why);
 const char* key_of(scale::ScaleFrom from);
+const char* key_of(scale::DoubtFrom from);
 const char* key_of(sticker::FoundBy by);
 const char* key_of(clip::FrameRateFrom from);
 const char* key_of(measure::Side side);  // "not-stated" where it is not
@@ -50,11 +51,6 @@ std::string percent(double share, int decimals = 0);  // "75 %"
 
 // Valid UTF-8 without control characters, whatever was put in: a file name may hold anything.
 std::string readable(const std::string& text);
-
-// The standard uncertainty of the mean of the first reps and of the highest rep. Their errors are nearly all the
-// scale's, which is common to them, so the mean's is taken as the largest of theirs, an upper bound.
-std::optional<double> reference_u_cm(const raise::RepSet& set, int reference_reps);
-std::optional<double> greatest_u_cm(const raise::RepSet& set);
 
 // What must stand beside every J.
 inline constexpr const char* work_caveat = "a heel marker reads the body's work 21–25 % too high";

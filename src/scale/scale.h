@@ -2,6 +2,7 @@
 #pragma once
 
 #include <optional>
+#include <vector>
 
 #include "base/geometry.h"
 #include "base/note.h"
@@ -10,6 +11,28 @@
 namespace risetrace::scale {
 
 enum class ScaleFrom { tags, id_1, given, none };
+
+// What the scale of a card rests on.
+enum class DoubtFrom {
+  fit,           // the corners as seen in the picture
+  print,         // the printer's size
+  plane_offset,  // how far the card stands out of the sticker's plane
+  card_stance,   // how the card is turned, leaned and rolled against that plane
+  view,          // how aslant the camera looks at it
+  focal_length,
+  distortion
+};
+
+// The map as it would be were one input off by one standard uncertainty. The inputs are independent of each other.
+struct ScaleDoubt {
+  DoubtFrom from = DoubtFrom::fit;
+  math::Homography cm_from_px;  // of pixels freed from distortion
+  Point centre_px;              // of the distortion r (1 + k1 r^2), r from there in focal lengths
+  double focal_px = 1.0;
+  double k1 = 0.0;
+
+  [[nodiscard]] Point map(Point px) const;
+};
 
 struct Scale {
   ScaleFrom from = ScaleFrom::none;
@@ -20,10 +43,8 @@ struct Scale {
   std::optional<double> px_per_cm_u;
   std::optional<double> tilt_deg;    // between the card's normal and the line of sight
   std::optional<double> fit_rms_px;  // of the card's corners about the fitted plane
-  std::optional<double> distance_m;  // camera to card, from a usual phone's field of view unless given
-  // Standard uncertainty of the plane's perspective: the scale's relative error grows by this for each cm away from the
-  // card's middle.
-  std::optional<double> perspective_u_per_cm;
+  std::optional<double> distance_m;  // camera to the sticker's plane, from a usual phone's field of view unless given
+  std::vector<ScaleDoubt> doubts;    // empty for `given` and `none`: nothing is known of their uncertainty
   Notes notes;
 };
 

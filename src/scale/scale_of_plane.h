@@ -25,13 +25,10 @@ struct PlaneView {
   std::optional<double> distance_m;  // camera to the sticker's plane, where stated
 };
 
-// Fits the plane's homography, with the prior that a card is stood up facing the camera within some 6 degrees: it
-// decides only what the corners leave open. Light spreads over dark in print, lens and display curve, so that every
-// black square looks a little small: with two quads or more the common shift of their edges is fitted too and taken
-// out; with one it cannot be told from the scale and goes into the uncertainty. Tilt and distance rest on the view's
-// perspective where it says enough, and on a usual phone's field of view (models/cards.json) where it does not. The
-// scale's uncertainty joins the fit, the printer and the plane offset (JCGM 100:2008, 5.1.2). Empty where the points do
-// not span a plane.
+// The sticker's plane by view_fit.h, and what its scale is at the card's middle. Light spreads over dark in print, lens
+// and display curve, so that every black square looks a little small: with two quads or more the common shift of their
+// edges is fitted too and taken out; with one it cannot be told from the scale and goes into the uncertainty. Empty
+// where the points do not span a plane.
 std::optional<Scale> scale_of_plane(const PlaneView& view, const model::Cards& cards);
 
 }  // namespace risetrace::scale

@@ -68,6 +68,8 @@ void read_cards(Fields& in, std::vector<Card>& cards) {
     item.number("turn_deg", card.turn_deg, -80, 80);
     item.number("lean_deg", card.lean_deg, -80, 80);
     item.number("roll_deg", card.roll_deg, -180, 180);
+    item.number("print_scale", card.print_scale, 0.5, 2);
+    item.number("print_stretch", card.print_stretch, 0.5, 2);
     item.number("offset_cm", card.offset_cm, -200, 40);
     item.number("knocked_s", card.knocked_s, 0, 3600);
     item.number("knocked_right_cm", card.knocked_right_cm, -100, 100);

@@ -86,6 +86,8 @@ struct Card {
   double turn_deg = 0.0;            // about the upright axis: its right edge goes away from the camera
   double lean_deg = 0.0;            // about the level axis: its top goes away from the camera
   double roll_deg = 0.0;            // in its own plane, anticlockwise
+  double print_scale = 1.0;         // printed so many times as large as meant
+  double print_stretch = 1.0;       // and so many times more along its upright edge
   double offset_cm = 0.0;           // behind the heel sticker's plane (+) or in front (-)
   std::optional<double> knocked_s;  // from then on it stands so much aside
   double knocked_right_cm = 0.0;

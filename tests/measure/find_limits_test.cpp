@@ -21,6 +21,17 @@ const model::Models& models() {
   return *read;
 }
 
+// As it would be were every centimetre longer by `relative`, and the plane turned so that lengths grow by `per_cm` for
+// each centimetre to the right and up.
+void doubt(scale::Scale& s, scale::DoubtFrom from, double relative, double per_cm = 0) {
+  scale::ScaleDoubt doubt;
+  doubt.from = from;
+  const double cm = 0.1 * (1 + relative);
+  const math::Homography px_from_cm{{1 / cm, 0, 700, 0, -1 / cm, 900, -per_cm, -per_cm, 1}};
+  doubt.cm_from_px = *px_from_cm.inverse();
+  s.doubts.push_back(doubt);
+}
+
 // 1080p, 10 px/cm, 2.5 m away, the heel's sticker 20 cm right of the card's middle and 2 cm below it.
 Setup good_setup(Test test = Test::heel_raise) {
   Setup s;
@@ -35,7 +46,9 @@ Setup good_setup(Test test = Test::heel_raise) {
   s.scale.px_per_cm_u = 10 * std::hypot(0.0005, 0.002, 1.0 / 250);
   s.scale.tilt_deg = 1;
   s.scale.distance_m = 2.5;
-  s.scale.perspective_u_per_cm = 2e-5;
+  doubt(s.scale, scale::DoubtFrom::fit, 0.0005, 2e-5);
+  doubt(s.scale, scale::DoubtFrom::print, 0.002);
+  doubt(s.scale, scale::DoubtFrom::plane_offset, 1.0 / 250);
   CardSeen card;
   card.outline_px = {Point{620, 820}, Point{780, 820}, Point{780, 980}, Point{620, 980}};
   card.to_picture_edge_cm = 9.9;
@@ -110,11 +123,16 @@ std::vector<Wrong> all_wrong() {
        [](Setup& s) {
          s.room = {60, {}, {}, {}};
        }},
-      {"CardTilted", raise, Limit::card_tilted, Weight::costs, [](Setup& s) { s.scale.tilt_deg = 15; }},
+      {"CardTilted", raise, Limit::card_tilted, Weight::costs,
+       [](Setup& s) {
+         s.scale.tilt_deg = 15;
+         doubt(s.scale, scale::DoubtFrom::card_stance, 0, 4e-4);
+       }},
       {"CardLeans", raise, Limit::card_leans, Weight::costs, [](Setup& s) { s.card->lean_deg = -5; }},
       {"CardFarAside", raise, Limit::card_far_aside, Weight::costs,
-       [](Setup& s) { s.scale.perspective_u_per_cm = 6e-4; }},
-      {"CardSmall", raise, Limit::card_small, Weight::costs, [](Setup& s) { s.scale.px_per_cm_u = 0.1; }},
+       [](Setup& s) { doubt(s.scale, scale::DoubtFrom::view, 0, 6e-4); }},
+      {"CardSmall", raise, Limit::card_small, Weight::costs,
+       [](Setup& s) { doubt(s.scale, scale::DoubtFrom::fit, 0.01); }},
       {"CardAtTheEdge", raise, Limit::card_near_edge, Weight::look, [](Setup& s) { s.card->to_picture_edge_cm = 0.4; }},
       {"CardPartly", raise, Limit::card_partly, Weight::look,
        [](Setup& s) {
@@ -124,7 +142,7 @@ std::vector<Wrong> all_wrong() {
       {"CameraNear", raise, Limit::camera_near, Weight::costs,
        [](Setup& s) {
          s.distance_m = s.scale.distance_m = 0.9;
-         s.scale.px_per_cm_u = 10 * std::hypot(0.0005, 0.002, 1.0 / 90);
+         doubt(s.scale, scale::DoubtFrom::plane_offset, 1.0 / 90);
        }},
       {"DistanceMistyped", raise, Limit::distance_differs, Weight::look, [](Setup& s) { s.distance_m = 25; }},
       {"ManyStickers", raise, Limit::several_stickers, Weight::look, [](Setup& s) { s.sticker->others = 2; }},
@@ -241,6 +259,7 @@ TEST(ExpectError, TimesFollowTheFrameRate) {
 TEST(ExpectError, IsNotGivenWhereItCannotBeTold) {
   auto by_hand = good_setup();
   by_hand.scale.px_per_cm_u.reset();
+  by_hand.scale.doubts.clear();
   EXPECT_FALSE(expect_error(by_hand, models().cards, models().check, cutoff_hz).height_u_cm);
   auto no_floor = good_setup(measure::Test::hop);
   no_floor.room.floor_below_cm = -2;

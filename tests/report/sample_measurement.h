@@ -31,6 +31,11 @@ inline raise::Rep sample_rep(int i, int all, double start_s, double period_s) {
   rep.end_s = start_s + period_s - 0.05;
   rep.height_cm = sample_height_cm(i, all);
   rep.height_cm_u = 0.012 * rep.height_cm;
+  rep.height_cm_u_own = 0.006;
+  rep.of_reference_u = 0.0007;
+  rep.start_s_u = 0.005;
+  rep.peak_s_u = 0.003;
+  rep.end_s_u = 0.004;
   rep.floor_cm = i == 5 ? 2.4 : 0.1 + 0.02 * i;
   rep.lowered = i != 5;
   return rep;
@@ -166,9 +171,15 @@ inline measure::Measurement sample_measurement(int reps = 12) {
   judge(*m.raises, m.asked.protocol.reference_reps);
   const raise::Rep& decider = m.raises->reps[static_cast<std::size_t>(reps - 2)];
   m.raises->set_end = {raise::EndWhy::low_height, decider.end_s, std::lround(decider.end_s * 60), reps - 1, reps - 3};
+  m.raises->set_end.t_s_u = decider.end_s_u;
+  m.raises->reference_height_cm_u = 0.012 * *m.raises->reference_height_cm;
+  m.raises->greatest_height_cm_u = 0.012 * *m.raises->greatest_height_cm;
+  m.raises->total_height_cm_u = 0.012 * *m.raises->total_height_cm;
+  m.scale_parts = {{scale::DoubtFrom::fit, 0.001}, {scale::DoubtFrom::plane_offset, 0.01196}};
   add_samples(m, start_s + 1.5);
   m.path.noise_cm = 0.0044;
   m.work_j = *m.asked.mass_kg * 9.80665 * *m.raises->total_height_cm / 100;
+  m.work_j_u = 0.012 * *m.work_j;
   m.notes.push_back({"frames-bridged", "The sticker was hidden for 0.2 s; the height there is bridged.", 6.67});
   m.notes.push_back({"not-lowered", "Before rep 6 the heel was still 2.4 cm up.", m.raises->reps[5].start_s});
   return m;

@@ -61,23 +61,27 @@ TEST(FindScale, TheTagCardSeenSquarely) {
   EXPECT_LT(*scale->fit_rms_px, 0.1);
 }
 
-TEST(FindScale, ATurnedCardGivesTheSameCentimetres) {
+TEST(FindScale, ATurnIsSharedOutBetweenCardAndCamera) {
   synth::Scene scene = small_scene();
-  scene.cards.front().turn_deg = 15;
-  const auto scale = scale_of(scene);
+  scene.camera.distance_m = 0.9;
+  scene.cards.front().turn_deg = 12;
+  ScaleOptions options;
+  options.distance_m = 0.9;
+  const auto scale = scale_of(scene, options);
   ASSERT_TRUE(scale) << sentence(scale.error());
+  EXPECT_NEAR(*scale->tilt_deg, 12, 2);
   // Straight up along the card, 10 cm are 10 cm: its upright edge is not foreshortened by a turn about it.
   const auto px_from_cm = scale->cm_from_px->inverse();
   ASSERT_TRUE(px_from_cm);
   const Point low = px_from_cm->map({0, -5});
   const Point high = px_from_cm->map({0, 5});
-  EXPECT_NEAR(std::hypot(high.x - low.x, high.y - low.y), 140.0, 0.4);
-  const Point left = px_from_cm->map({-5, 0});
-  const Point right = px_from_cm->map({5, 0});
-  // Derived here: a plane turned by a about an upright axis X beside the line of sight at distance Z shows its level
-  // lengths shortened to cos a - (X / Z) sin a; the card's middle is 14 cm to the left.
-  const double a = 15 * M_PI / 180;
-  EXPECT_NEAR(std::hypot(right.x - left.x, right.y - left.y), 140.0 * (std::cos(a) + 14.0 / 260 * std::sin(a)), 0.3);
+  EXPECT_NEAR(std::hypot(high.x - low.x, high.y - low.y), 140.0, 0.5);
+  // 25 cm to the right a plane that goes away by half the turn is farther off by 25 sin 6 deg, and its scale smaller by
+  // as much of the distance; both priors are 4 degrees.
+  const Point beside_low = px_from_cm->map({25, -5});
+  const Point beside_high = px_from_cm->map({25, 5});
+  const double away_cm = 25 * std::sin(6 * M_PI / 180);
+  EXPECT_NEAR(std::hypot(beside_high.x - beside_low.x, beside_high.y - beside_low.y), 140.0 * 90 / (90 + away_cm), 0.6);
 }
 
 TEST(FindScale, TwoCardsAreOneTooMany) {
