@@ -85,9 +85,9 @@ void Finder::look_at_card() {
   const double tilt_deg = setup_.scale.tilt_deg.value_or(0);
   if (blur_px()) {
     // An edge that is not sharp has no sure place: what it says of how the card faces is the blur's.
-  } else if (tilt_deg > limits_.tilt_deg && much(ErrorFrom::card_facing)) {
+  } else if (tilt_deg > limits_.tilt_deg) {
     add_cost(Limit::card_tilted, cost_cm(ErrorFrom::card_facing), tilt_deg);
-  } else if (much(ErrorFrom::card_facing)) {
+  } else if (cost_cm(ErrorFrom::card_facing).value_or(0) > limits_.facing_cost_cm) {
     add_cost(Limit::card_far_aside, cost_cm(ErrorFrom::card_facing), 0);
   }
   if (std::abs(card.lean_deg) > limits_.lean_deg) {

@@ -10,6 +10,7 @@ struct CheckLimits {
   double good_height_cm = 0.0;   // 95 % half-width of a height: good enough
   double good_contact_ms = 0.0;  // of a time on the ground
   double noted_cost_cm = 0.0;    // 95 % half-width: a smaller part of the error is not worth a finding
+  double facing_cost_cm = 0.0;   // the same, of how the card faces: some of it there always is
   double tilt_deg = 0.0;         // between card and picture
   double lean_deg = 0.0;         // of the card's upright edge in the picture
   double forward_cm = 0.0;       // the way of the heel in a rise

@@ -132,6 +132,7 @@ CheckLimits check_limits(const json& from) {
   out.good_height_cm = sourced(from, "good_height_cm");
   out.good_contact_ms = sourced(from, "good_contact_ms");
   out.noted_cost_cm = sourced(from, "noted_cost_cm");
+  out.facing_cost_cm = sourced(from, "facing_cost_cm");
   out.tilt_deg = sourced(from, "tilt_deg");
   out.lean_deg = sourced(from, "lean_deg");
   out.forward_cm = sourced(from, "forward_cm");

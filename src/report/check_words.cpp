@@ -62,8 +62,10 @@ Said said_of_place(const measure::Finding& f) {
       return {"The card leans by " + degrees + " in the picture.",
               "Stand it upright on the floor and set the camera level."};
     case Limit::card_far_aside:
-      return {"The card is small for how far it stands from the sticker: how it faces the camera is not sure.",
-              "Stand the card closer beside the foot, or film closer."};
+      return {
+          "The card stands far from the sticker for so near a camera: a slight turn of it, which cannot be seen, shows "
+          "in the heights.",
+          "Stand the card closer beside the foot, or film from farther away."};
     case Limit::card_small:
       return {"The card is small: " + fixed(f.seen, 1) + " pixels per centimetre.",
               "Film closer, or with more pixels."};
@@ -81,8 +83,9 @@ Said said_of_place(const measure::Finding& f) {
       return {"By the card's size the camera is about " + fixed(f.seen, 1) + " m away, not as --distance says.",
               "Measure the distance again, and check that the card is printed at 100 %."};
     case Limit::camera_moves:
-      return {"The camera moves: the background sways by " + fixed(f.seen, 1) + " pixels.",
-              "Stand it on a tripod or a stack of books."};
+      return {
+          "The camera moves: the background sways by " + fixed(f.seen, 1) + " pixels. Most of that is taken out again.",
+          "Stand it on a tripod or a stack of books."};
     default:
       return {"It cannot be told whether the camera stands still: too little behind the leg stands out.",
               "Stand it on a tripod or a stack of books."};
