@@ -64,22 +64,31 @@ Pixels sampled_pixels(const clip::Patch& patch, Point centre, double reach_px, i
   });
 }
 
-// How far from an edge the sticker's place still shows, and how much ground beyond it is needed to know its level.
-double edge_band_px(const Look& look) {
-  return 2.3 * look.soft_px + 0.5 * std::hypot(look.motion_px.x, look.motion_px.y) + 1.0;
-}
+// To either side of an edge: within `telling` lie 99 % of what its pixels tell of its place (the square of its bell),
+// within `showing` it shows at all. Beyond that, `ground_px` of bare ground tell its level.
+struct Band {
+  explicit Band(const Look& look) {
+    const double half_way_px = 0.5 * std::hypot(look.motion_px.x, look.motion_px.y);
+    telling_px = 1.3 * look.soft_px + half_way_px + 0.5;
+    showing_px = 2.3 * look.soft_px + half_way_px + 1.0;
+  }
+  double telling_px;
+  double showing_px;
+};
 constexpr double ground_px = 1.5;
 
-// All pixels near the edges; of the plain areas between them one in four, for their grey.
+// All pixels near the edges; of the plain areas between and beyond them one in three, for their grey.
 Pixels edge_pixels(const clip::Patch& patch, Point centre, const Look& look) {
-  const double band = edge_band_px(look);
+  const Band band(look);
   const double outer = look.outer_radius_px;
   const double inner = look.inner_share * outer;
-  const Lattice sparse(4);
+  const Lattice sparse(3);
   return gathered(patch, centre, [&](double dx, double dy, int column, int row) {
-    const double r = std::hypot((1 + look.stretch) * dx + look.shear * dy, look.shear * dx + (1 - look.stretch) * dy);
-    if (r > outer + band + ground_px) return false;
-    return r > outer - band || std::abs(r - inner) < band || sparse.holds(column, row);
+    const double ux = (1 + look.stretch) * dx + look.shear * dy;
+    const double uy = look.shear * dx + (1 - look.stretch) * dy;
+    const double r = std::sqrt(ux * ux + uy * uy);
+    if (r > outer + band.showing_px + ground_px) return false;
+    return std::abs(r - outer) < band.telling_px || std::abs(r - inner) < band.telling_px || sparse.holds(column, row);
   });
 }
 
@@ -131,6 +140,9 @@ struct Task {
   float taper_from = judged_radii;                 // outer radii: from here a pixel counts less and less ...
   float taper_to = static_cast<float>(fit_reach);  // ... to nothing here
   int most_rounds = 20;
+  bool levels_known = false;  // the grey levels are about right from the start
+  double settled_px = 0.01;   // a shorter step is the last: each is some twenty times shorter than the one before
+  double settled_share = 0;   // and so is one that takes no more of the misfit away than this
 };
 
 // An edge may be off by this much and still be the sticker's.
@@ -210,13 +222,16 @@ std::optional<Descended> descend(const Task& task) {
     const double variance = static_cast<double>(scatter.noise) * scatter.noise;
     const VectorXf w = weights_of(task, at.evaluation, scatter);
     const MatrixXf weighted = w.asDiagonal() * at.evaluation.design;
-    at.normal = (at.evaluation.design.transpose() * weighted).cast<double>();
+    MatrixXf normal = MatrixXf::Zero(at.p.size(), at.p.size());
+    normal.triangularView<Eigen::Lower>() = at.evaluation.design.transpose() * weighted;
+    at.normal = MatrixXf(normal.selfadjointView<Eigen::Lower>()).cast<double>();
     at.normal.diagonal() += variance * task.precision;
     const VectorXd gradient = (weighted.transpose() * at.evaluation.residual).cast<double>() +
                               variance * task.precision.cwiseProduct(task.mean - at.p);
     MatrixXd damped = at.normal;
     // Grey levels first: while they are unknown, the slopes of place and shape mean nothing.
-    if (round == 0) {
+    const bool levels_only = round == 0 && !task.levels_known;
+    if (levels_only) {
       damped.diagonal().head(disc).array() += 1e12;
       damped.diagonal().tail(damped.rows() - few_parameters).array() += 1e12;
     } else {
@@ -234,15 +249,18 @@ std::optional<Descended> descend(const Task& task) {
       continue;
     }
     evaluate(task.pixels, there, task.look.ringed, trial);
-    if (round > 0 && cost_of(task, trial, w, there, variance) > cost_of(task, at.evaluation, w, at.p, variance)) {
-      damping *= 10;
-      if (damping > 1e5) break;  // at the bottom, to rounding
+    const double cost = cost_of(task, at.evaluation, w, at.p, variance);
+    const double cost_there = cost_of(task, trial, w, there, variance);
+    if (!levels_only && cost_there > cost) {
+      damping *= 30;
+      if (damping > 100) break;  // at the bottom, to rounding
       continue;
     }
     damping = std::max(1e-5, damping / 10);
     at.p = there;
     std::swap(at.evaluation, trial);
-    if (round > 0 && length < 0.002 && std::abs(step(log_radius)) < 0.002) break;
+    if (!levels_only && length < task.settled_px && std::abs(step(log_radius)) < task.settled_px) break;
+    if (!levels_only && cost - cost_there < task.settled_share * cost) break;
   }
   return at;
 }
@@ -271,7 +289,7 @@ double Look::roundness() const {
 
 Box fit_box(Point centre_px, const Look& look) {
   const double reach = std::max(fit_reach * look.outer_radius_px,
-                                look.outer_radius_px / look.roundness() + edge_band_px(look) + ground_px);
+                                look.outer_radius_px / look.roundness() + Band(look).showing_px + ground_px);
   const int half = static_cast<int>(std::ceil(reach)) + 2;
   return {static_cast<int>(std::lround(centre_px.x)) - half, static_cast<int>(std::lround(centre_px.y)) - half,
           2 * half + 1, 2 * half + 1};
@@ -287,28 +305,30 @@ std::optional<Fit> fit_sticker(const clip::Patch& patch, Point start_px, const L
   task.look = start;
   task.start_px = start_px;
   task.most_rounds = options.most_iterations;
+  task.settled_share = 0.002;  // what is no sticker has no bottom to come to
   return fit_of(task, patch);
 }
 
 std::optional<Fit> place_sticker(const clip::Patch& patch, Point start_px, const Look& start) {
   const FitOptions usual;
   constexpr double moved_px = 1.0;  // farther than this from where the pixels were chosen, others are needed
-  Look look = start;
-  // The formula does not change where the way is turned round, so from none at all it would never grow.
-  if (std::hypot(look.motion_px.x, look.motion_px.y) < 0.5) look.motion_px = {0, 0.5};
   std::optional<Fit> fit;
   Point about = start_px;
   for (int round = 0; round < 3; ++round) {
     Task task;
-    task.pixels = edge_pixels(patch, about, look);
-    task.mean = parameters_of(about, look, level_of(task.pixels, about, look.outer_radius_px + 2 * look.soft_px),
-                              all_parameters);
-    task.precision =
-        prior_deviations(look, all_parameters, usual.shape_freedom, usual.share_freedom).cwiseAbs2().cwiseInverse();
-    task.look = look;
+    task.pixels = edge_pixels(patch, about, start);
+    const double ground = level_of(task.pixels, about, start.outer_radius_px + 2 * start.soft_px);
+    task.mean = parameters_of(about, start, ground, all_parameters);
+    VectorXd sd = prior_deviations(start, all_parameters, usual.shape_freedom, usual.share_freedom);
+    // The formula does not change where a way is turned round: from none at all it would never grow.
+    if (start.motion_px.x == 0 && start.motion_px.y == 0) sd(motion_x) = sd(motion_y) = 1e-6;
+    task.precision = sd.cwiseAbs2().cwiseInverse();
+    task.look = start;
     task.start_px = about;
-    task.taper_from = task.taper_to = 1e6;
-    task.taper_to *= 2;
+    task.taper_from = 1e6;
+    task.taper_to = 2e6;
+    task.most_rounds = 8;
+    task.levels_known = true;
     fit = fit_of(task, patch);
     if (!fit || std::hypot(fit->centre_px.x - about.x, fit->centre_px.y - about.y) < moved_px) return fit;
     about = fit->centre_px;

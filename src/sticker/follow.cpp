@@ -48,15 +48,32 @@ bool Follower::same_sticker(const Fit& fit) const {
          fit.look.disc_step * first_look_.disc_step > 0 && fit.look.roundness() > 0.35;
 }
 
+// As in the frame before. Where that was too short to be seen, what the speed would make with the shutter open for half
+// of the time between frames.
+Point Follower::likely_way_px(double time_s) const {
+  constexpr double seen_px = 0.7;
+  if (std::hypot(look_.motion_px.x, look_.motion_px.y) > seen_px) return look_.motion_px;
+  const double half_s = (time_s - time_s_) / 2;
+  const Point way{velocity_px_s_.x * half_s, velocity_px_s_.y * half_s};
+  return std::hypot(way.x, way.y) > seen_px ? way : Point{};
+}
+
 std::optional<Fit> Follower::look_near(const clip::Frame& frame, Point predicted_px) const {
   Look wide = look_;
   wide.outer_radius_px *= 1.2;  // room for the centre to move within the patch
   const clip::Patch patch = clip::upright_patch(frame, fit_box(predicted_px, wide));
-  std::optional<Fit> fit = place_sticker(patch, predicted_px, look_);
+  // What no sticker explains well is none, or is half hidden: its exact place is nothing to spend time on.
+  const bool worth_placing = usual_explained_ > plainly_explained;
+  Look moving = look_;
+  moving.motion_px = likely_way_px(frame.time_s);
+  std::optional<Fit> fit = worth_placing ? place_sticker(patch, predicted_px, moving) : std::nullopt;
   if (fit && same_sticker(*fit) && fit->explained > plainly_explained) return fit;
   const std::optional<Fit> about = fit_sticker(patch, predicted_px, look_, {});
   if (!about || !same_sticker(*about)) return std::nullopt;
-  fit = place_sticker(patch, about->centre_px, about->look);
+  if (!worth_placing) return about;
+  moving = about->look;
+  moving.motion_px = likely_way_px(frame.time_s);
+  fit = place_sticker(patch, about->centre_px, moving);
   return fit && same_sticker(*fit) ? fit : about;
 }
 

@@ -30,6 +30,7 @@ class Follower {
   [[nodiscard]] bool unchanged(const clip::Frame& frame) const;
 
  private:
+  [[nodiscard]] Point likely_way_px(double time_s) const;
   std::optional<Fit> look_near(const clip::Frame& frame, Point predicted_px) const;
   std::optional<Fit> search_around(const clip::Frame& frame, Point predicted_px, double reach_px) const;
   [[nodiscard]] bool same_sticker(const Fit& fit) const;

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <unsupported/Eigen/SpecialFunctions>
 
 namespace risetrace::sticker {
 namespace {
@@ -24,6 +23,20 @@ struct Sums {
   Array by_share;
 };
 
+// The Gaussian exp(-z^2) and the area under it, from 0 below to 1 above: (1 + erf z) / 2 to 1e-7 by Abramowitz & Stegun
+// 1964, Handbook of Mathematical Functions, 7.1.26, which shares the exponential.
+struct SoftEdge {
+  explicit SoftEdge(const Array& z) : bell((-z.square()).exp()) {
+    const Array t = 1 / (1 + 0.3275911F * z.abs());
+    const Array tail =
+        0.5F * bell * t *
+        (0.254829592F + t * (-0.284496736F + t * (1.421413741F + t * (-1.453152027F + t * 1.061405429F))));
+    area = (z < 0).select(tail, 1 - tail);
+  }
+  Array bell;
+  Array area;
+};
+
 struct Shape {
   float radius;
   float soft;
@@ -38,19 +51,17 @@ void add_instant(const Array& dx, const Array& dy, float t, const Shape& s, cons
   const Array ux = s.a * dx + s.b * dy;
   const Array uy = s.b * dx + s.d * dy;
   const Array r = (ux.square() + uy.square()).sqrt().max(1e-3F);
-  const Array outer_z = (s.radius - r) / s.soft;
-  const Array inner_z = (s.q * s.radius - r) / s.soft;
-  const Array outer = 0.5F + 0.5F * outer_z.erf();
-  const Array inner = 0.5F + 0.5F * inner_z.erf();
+  const SoftEdge outer((s.radius - r) / s.soft);
+  const SoftEdge inner((s.q * s.radius - r) / s.soft);
   const float height = 1 / (std::sqrt(static_cast<float>(M_PI)) * s.soft);  // of the Gaussian at its middle
-  const Array outer_edge = outer_step * height * (-outer_z.square()).exp();
-  const Array inner_edge = disc_step * height * (-inner_z.square()).exp();
+  const Array outer_edge = height * outer_step * outer.bell;
+  const Array inner_edge = height * disc_step * inner.bell;
   const Array slope = -(outer_edge + inner_edge);  // d model / d r
   const Array over_r = slope / r;
   const Array by_x = -over_r * (s.a * ux + s.b * uy);
   const Array by_y = -over_r * (s.b * ux + s.d * uy);
-  sums.outer += outer;
-  sums.inner += inner;
+  sums.outer += outer.area;
+  sums.inner += inner.area;
   sums.steep += slope.abs();
   sums.by_radius += (outer_edge + inner_edge * s.q) * s.radius;
   sums.by_soft -= outer_edge * (s.radius - r) + inner_edge * (s.q * s.radius - r);
