@@ -51,7 +51,8 @@ def drawn(seed, known):
               "pan_deg": pan, "tilt_deg": tilt, "roll_deg": r.gauss(0, 1.5), "k1": known["k1_u"] * r.gauss(0, 1),
               "readout_s": r.uniform(0, known["readout_most_s"]), "exposure_s": r.uniform(0.001, min(0.016, 0.9 / fps)),
               "blur_px": r.uniform(0.4, 1.2), "noise_grey": r.uniform(1, 6)}
-    rule = {"count": 3, "height_first_cm": r.uniform(7, 12), "height_jitter_cm": 0.4, "period_s": r.uniform(1.0, 1.4),
+    # A rendered foot rises 12.7 cm at most, jitter included.
+    rule = {"count": 3, "height_first_cm": min(r.uniform(7, 12), 11.3), "height_jitter_cm": 0.4, "period_s": r.uniform(1.0, 1.4),
             "period_jitter_s": 0.05, "hold_s": r.choice([0, 0, 0.15])}
     rule["height_last_cm"] = rule["height_first_cm"] * r.uniform(0.82, 1.02)
     scene = {"schema": "risetrace/scene/1", "seed": seed, "camera": camera, "cards": [card],
