@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "sticker/sticker_model.h"
+#include "sticker/sticker_pixels.h"
 
 namespace risetrace::sticker {
 namespace {
@@ -19,78 +20,6 @@ using Eigen::VectorXf;
 
 // Pixels further out, in outer radii, say nothing of whether this is a sticker.
 constexpr float judged_radii = 1.35F;
-
-Pixels pixels_of(const std::vector<float>& xyg) {
-  const auto all = Eigen::Map<const Eigen::Array<float, 3, Eigen::Dynamic>>(xyg.data(), 3,
-                                                                            static_cast<Eigen::Index>(xyg.size() / 3));
-  return {all.row(0), all.row(1), all.row(2)};
-}
-
-// Calls wanted(dx, dy) for one pixel in `sparing`, on a slanted lattice: a square grid would meet a sharp round edge in
-// step with itself.
-template <class Wanted>
-Pixels gathered(const clip::Patch& patch, Point centre, const Wanted& wanted) {
-  std::vector<float> xyg;
-  xyg.reserve(3 * patch.grey.size());
-  for (int row = 0; row < patch.box.height; ++row) {
-    for (int column = 0; column < patch.box.width; ++column) {
-      const double x = patch.box.x0 + column;
-      const double y = patch.box.y0 + row;
-      if (!wanted(x - centre.x, y - centre.y, column, row)) continue;
-      xyg.insert(xyg.end(), {static_cast<float>(x), static_cast<float>(y), patch.at(column, row)});
-    }
-  }
-  return pixels_of(xyg);
-}
-
-// One pixel in `sparing`, on a slanted lattice: a square grid would meet a sharp round edge in step with itself.
-class Lattice {
- public:
-  explicit Lattice(int sparing)
-      : sparing_(std::max(1, sparing)), slant_(static_cast<int>(std::lround(0.382 * sparing_))) {
-    while (std::gcd(slant_, sparing_) != 1) ++slant_;  // from the golden section, which spreads the lattice evenly
-  }
-  [[nodiscard]] bool holds(int column, int row) const { return (column + slant_ * row) % sparing_ == 0; }
-
- private:
-  int sparing_;
-  int slant_;
-};
-
-Pixels sampled_pixels(const clip::Patch& patch, Point centre, double reach_px, int most) {
-  const Lattice lattice(static_cast<int>(std::ceil(M_PI * reach_px * reach_px / most)));
-  return gathered(patch, centre, [&](double dx, double dy, int column, int row) {
-    return lattice.holds(column, row) && dx * dx + dy * dy <= reach_px * reach_px;
-  });
-}
-
-// To either side of an edge: within `telling` lie 99 % of what its pixels tell of its place (the square of its bell),
-// within `showing` it shows at all. Beyond that, `ground_px` of bare ground tell its level.
-struct Band {
-  explicit Band(const Look& look) {
-    const double half_way_px = 0.5 * std::hypot(look.motion_px.x, look.motion_px.y);
-    telling_px = 1.3 * look.soft_px + half_way_px + 0.5;
-    showing_px = 2.3 * look.soft_px + half_way_px + 1.0;
-  }
-  double telling_px;
-  double showing_px;
-};
-constexpr double ground_px = 1.5;
-
-// All pixels near the edges; of the plain areas between and beyond them one in three, for their grey.
-Pixels edge_pixels(const clip::Patch& patch, Point centre, const Look& look) {
-  const Band band(look);
-  const double outer = look.outer_radius_px;
-  const double inner = look.inner_share * outer;
-  const Lattice sparse(3);
-  return gathered(patch, centre, [&](double dx, double dy, int column, int row) {
-    const double ux = (1 + look.stretch) * dx + look.shear * dy;
-    const double uy = look.shear * dx + (1 - look.stretch) * dy;
-    const double r = std::sqrt(ux * ux + uy * uy);
-    if (r > outer + band.showing_px + ground_px) return false;
-    return std::abs(r - outer) < band.telling_px || std::abs(r - inner) < band.telling_px || sparse.holds(column, row);
-  });
-}
 
 double level_of(const Pixels& pixels, Point centre, double from_px) {
   std::vector<float> rim;
@@ -288,8 +217,8 @@ double Look::roundness() const {
 }
 
 Box fit_box(Point centre_px, const Look& look) {
-  const double reach = std::max(fit_reach * look.outer_radius_px,
-                                look.outer_radius_px / look.roundness() + Band(look).showing_px + ground_px);
+  const double reach =
+      std::max(fit_reach * look.outer_radius_px, look.outer_radius_px / look.roundness() + reach_beyond_px(look));
   const int half = static_cast<int>(std::ceil(reach)) + 2;
   return {static_cast<int>(std::lround(centre_px.x)) - half, static_cast<int>(std::lround(centre_px.y)) - half,
           2 * half + 1, 2 * half + 1};
