@@ -31,8 +31,8 @@ constexpr double noted_px = 1.0;
 constexpr Difference least_noise{0.05, 0.12};  // of a clean picture
 constexpr double noise_sds = 3.0;
 
-constexpr FitEffort quick{1, 1, 3};
-constexpr FitEffort thorough{8, 1, 10};
+constexpr FitEffort quick{1, 3};
+constexpr FitEffort thorough{8, 10};
 
 double distance(Point a, Point b) { return std::hypot(a.x - b.x, a.y - b.y); }
 
@@ -283,6 +283,7 @@ View CameraFollower::push(const clip::Frame& frame) {
     in.start(frame);
   } else if (!in.card_counts() && !in.background_there) {
     view.ref_from_px = in.last.inverse();
+    view.assumed = true;
   } else if (in.lost == 0 && in.looks_still(frame)) {
     view.ref_from_px = in.rest.held().inverse();
     in.doubt_since_s.reset();

@@ -65,6 +65,7 @@ std::vector<MarkedPatch> mark_picture(const clip::GreyPicture& picture, Box avoi
   for (int row = 0; row < grid_rows; ++row) {
     const int y0 = std::max(margin, picture.height * row / grid_rows);
     const int y1 = std::min(picture.height - margin, picture.height * (row + 1) / grid_rows);
+    if (y1 <= y0) continue;
     // Band by band: the numbers behind a whole picture's corners take up as much room as the rest of the program.
     const cv::Rect band(0, y0 - margin, picture.width, y1 - y0 + 2 * margin);
     cv::cornerMinEigenVal(whole(band), strength, 2 * half + 1, 3);
@@ -72,6 +73,7 @@ std::vector<MarkedPatch> mark_picture(const clip::GreyPicture& picture, Box avoi
     for (int column = 0; column < grid_columns; ++column) {
       const int x0 = std::max(margin, picture.width * column / grid_columns);
       const int x1 = std::min(picture.width - margin, picture.width * (column + 1) / grid_columns);
+      if (x1 <= x0) continue;  // in a narrow picture the outermost cells are all margin
       double value = 0;
       cv::Point at;
       cv::minMaxLoc(strength(cv::Rect(x0, margin, x1 - x0, y1 - y0)), nullptr, &value, nullptr, &at);

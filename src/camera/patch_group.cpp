@@ -275,13 +275,13 @@ std::optional<GroupFit> PatchGroup::fit(const clip::Frame& frame, const GroupMap
                                         const FitEffort& effort) const {
   Looked looked;
   std::vector<clip::Patch> windows;
-  for (std::size_t i = 0; i < patches_.size(); i += static_cast<std::size_t>(effort.every)) {
-    const Point px = about.map(patches_[i].ref, middle_px());
+  for (const Watched& watched : patches_) {
+    const Point px = about.map(watched.ref, middle_px());
     const int reach = patch_half + effort.reach_px + 2;
     windows.push_back(
         clip::upright_patch(frame, {static_cast<int>(std::lround(px.x)) - reach,
                                     static_cast<int>(std::lround(px.y)) - reach, 2 * reach + 1, 2 * reach + 1}));
-    looked.push_back(&patches_[i]);
+    looked.push_back(&watched);
   }
   GroupFit fit{.map = about, .agreeing = {}};
   std::vector<Seen> seen(looked.size());

@@ -40,7 +40,6 @@ struct GroupFit {
 
 struct FitEffort {
   int rounds = 1;
-  int every = 1;     // one in so many patches is looked at
   int reach_px = 3;  // how far the patches may be from where they are thought to be
 };
 

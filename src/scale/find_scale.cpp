@@ -271,10 +271,10 @@ void ScaleFinder::push(const clip::Frame& frame, const camera::View& view) {
   in.height_px = frame.height_px;
   in.last_time_s = frame.time_s;
   if (in.options.px_per_cm || in.options.card == CardKind::none || frame.time_s < in.next_look_s) return;
-  // Once it was moved a card says no more of the plane that it stood in.
-  const bool usable = view.known && view.card_stands && !in.moved_s;
+  // Where the camera is not known to be, nothing can be said in the reference view; and once it was moved a card says
+  // no more of the plane that it stood in.
+  if (!view.known || (in.found() && (!view.card_stands || in.moved_s))) return;
   const bool outline = in.options.card == CardKind::id_1;
-  if (in.found() && !usable) return;
   if (!in.found()) {
     if (outline) {
       in.look_for_outline(frame, view);

@@ -69,6 +69,7 @@ struct Task {
   float taper_from = judged_radii;                 // outer radii: from here a pixel counts less and less ...
   float taper_to = static_cast<float>(fit_reach);  // ... to nothing here
   int most_rounds = 20;
+  bool must_settle = false;   // else where the last round leads is good enough
   bool levels_known = false;  // the grey levels are about right from the start
   double settled_px = 0.01;   // a shorter step is the last: each is some twenty times shorter than the one before
   double settled_share = 0;   // and so is one that takes no more of the misfit away than this
@@ -137,7 +138,8 @@ double cost_of(const Task& task, const Evaluation& e, const VectorXf& weights, c
 struct Descended {
   VectorXd p;
   Evaluation evaluation;
-  MatrixXd normal;  // weighted, prior included
+  MatrixXd normal;       // weighted, prior included
+  bool settled = false;  // it came to a bottom before the rounds were over
 };
 
 // Levenberg-Marquardt with weights renewed each round. Empty where it runs out of sense.
@@ -182,14 +184,16 @@ std::optional<Descended> descend(const Task& task) {
     const double cost_there = cost_of(task, trial, w, there, variance);
     if (!levels_only && cost_there > cost) {
       damping *= 30;
-      if (damping > 100) break;  // at the bottom, to rounding
+      at.settled = damping > 100;  // at the bottom, to rounding
+      if (at.settled) break;
       continue;
     }
     damping = std::max(1e-5, damping / 10);
     at.p = there;
     std::swap(at.evaluation, trial);
-    if (!levels_only && length < task.settled_px && std::abs(step(log_radius)) < task.settled_px) break;
-    if (!levels_only && cost - cost_there < task.settled_share * cost) break;
+    if (!levels_only && length < task.settled_px && std::abs(step(log_radius)) < task.settled_px) at.settled = true;
+    if (!levels_only && cost - cost_there < task.settled_share * cost) at.settled = true;
+    if (at.settled) break;
   }
   return at;
 }
@@ -197,8 +201,8 @@ std::optional<Descended> descend(const Task& task) {
 std::optional<Fit> fit_of(const Task& task, const clip::Patch& patch) {
   if (task.pixels.x.size() < 25) return std::nullopt;
   const auto descended = descend(task);
-  if (!descended) return std::nullopt;
-  const auto& [p, e, normal] = *descended;
+  if (!descended || (task.must_settle && !descended->settled)) return std::nullopt;
+  const auto& [p, e, normal, settled] = *descended;
   Fit fit;
   fit.centre_px = {p(centre_x), p(centre_y)};
   fit.look = look_of(p, task.look.ringed);
@@ -258,6 +262,7 @@ std::optional<Fit> place_sticker(const clip::Patch& patch, Point start_px, const
     task.taper_to = 2e6;
     task.most_rounds = 8;
     task.levels_known = true;
+    task.must_settle = true;
     fit = fit_of(task, patch);
     if (!fit || std::hypot(fit->centre_px.x - about.x, fit->centre_px.y - about.y) < moved_px) return fit;
     about = fit->centre_px;

@@ -35,7 +35,7 @@ Box fit_box(Point centre_px, const Look& look);
 std::optional<Fit> fit_sticker(const clip::Patch& patch, Point start_px, const Look& start, const FitOptions& options);
 // A sticker whose look is known, to the limit of what its edges tell: every pixel near them, its way while the shutter
 // is open and the uneven ground round it included. `start_px` within about two pixels of the truth. With no way at all
-// in `start` the sticker is taken to stand still.
+// in `start` the sticker is taken to stand still. Empty: no convergence either.
 std::optional<Fit> place_sticker(const clip::Patch& patch, Point start_px, const Look& start);
 
 }  // namespace risetrace::sticker

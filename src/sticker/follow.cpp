@@ -4,6 +4,8 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "sticker/sticker_model.h"
+
 namespace risetrace::sticker {
 namespace {
 
@@ -11,21 +13,20 @@ constexpr double least_explained = 0.55;   // below, the fit is not the sticker
 constexpr double plainly_explained = 0.8;  // above, no second look is needed
 
 // The sticker drawn on a grid of `step` pixels, ground zero.
-cv::Mat drawn(const Look& look, int half, double step) {
-  cv::Mat picture(2 * half + 1, 2 * half + 1, CV_32F);
-  for (int row = 0; row < picture.rows; ++row) {
-    for (int column = 0; column < picture.cols; ++column) {
-      const double dx = (column - half) * step;
-      const double dy = (row - half) * step;
-      const double r = std::hypot((1 + look.stretch) * dx + look.shear * dy, look.shear * dx + (1 - look.stretch) * dy);
-      const double soft = std::max(look.soft_px, 0.4 * step);
-      const double outer = 1 / (1 + std::exp((r - look.outer_radius_px) / soft));
-      const double inner = 1 / (1 + std::exp((r - look.inner_share * look.outer_radius_px) / soft));
-      picture.at<float>(row, column) =
-          static_cast<float>(look.ringed ? look.ring_step * outer + look.disc_step * inner : look.disc_step * outer);
-    }
+cv::Mat drawn(Look look, int half, double step) {
+  look.soft_px = std::max(look.soft_px, step);  // the grid is a lens too
+  Pixels grid;
+  const int side = 2 * half + 1;
+  grid.x.resize(side * side);
+  grid.y.resize(side * side);
+  grid.grey.setZero(side * side);
+  for (int i = 0; i < side * side; ++i) {
+    grid.x(i) = static_cast<float>((i % side - half) * step);
+    grid.y(i) = static_cast<float>((i / side - half) * step);
   }
-  return picture;
+  Evaluation drawing;
+  evaluate(grid, parameters_of({0, 0}, look, 0, all_parameters), look.ringed, drawing);
+  return cv::Mat(side, side, CV_32F, drawing.shape.data()).clone();
 }
 
 double blend(double from, double to, double share) { return from + share * (to - from); }
@@ -59,13 +60,13 @@ Point Follower::likely_way_px(double time_s) const {
 }
 
 std::optional<Fit> Follower::look_near(const clip::Frame& frame, Point predicted_px) const {
-  Look wide = look_;
+  Look moving = look_;
+  moving.motion_px = likely_way_px(frame.time_s);
+  Look wide = moving;
   wide.outer_radius_px *= 1.2;  // room for the centre to move within the patch
   const clip::Patch patch = clip::upright_patch(frame, fit_box(predicted_px, wide));
   // What no sticker explains well is none, or is half hidden: its exact place is nothing to spend time on.
   const bool worth_placing = usual_explained_ > plainly_explained;
-  Look moving = look_;
-  moving.motion_px = likely_way_px(frame.time_s);
   std::optional<Fit> fit = worth_placing ? place_sticker(patch, predicted_px, moving) : std::nullopt;
   if (fit && same_sticker(*fit) && fit->explained > plainly_explained) return fit;
   const std::optional<Fit> about = fit_sticker(patch, predicted_px, look_, {});

@@ -12,7 +12,7 @@ struct Look {
   double inner_share = 1.0;      // radius of the disc inside the ring / outer radius; 1 where there is no ring
   double stretch = 0.0;          // (1 + stretch, shear; shear, 1 - stretch) maps the ellipse to a circle
   double shear = 0.0;
-  double soft_px = 0.8;    // width of the edge: lens and pixel together
+  double soft_px = 0.8;    // of the edge, lens and pixel together: root 2 x its standard deviation
   Point motion_px;         // its way while the shutter is open; whether forth or back cannot be seen
   double disc_step = 0.0;  // grey of the disc minus that of the ring (or of the ground, without one)
   double ring_step = 0.0;  // grey of the ring minus that of the ground

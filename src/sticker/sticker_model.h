@@ -1,10 +1,10 @@
 // The sticker's picture as a formula, with its derivatives: what fit_sticker fits.
 //
-// Grey at pixel x = ground(theta) (1 - D(R)) + (base + ring_step) D(R) + disc_step D(q R), where r is the distance from
-// the centre after the ellipse is undone, R the outer radius, q the inner share, D(a) = 1 / (1 + exp((r - a) / soft)) a
-// disc with a soft edge, and theta the direction from the centre. The ground that the sticker hides may differ all
-// round it: base + the first harmonics of theta. While the shutter is open the sticker goes along `motion`: every D is
-// its mean over that way.
+// Grey at a pixel = base + uneven (1 - D(R)) + ring_step D(R) + disc_step D(q R), where r is the distance from the
+// centre after the ellipse is undone, R the outer radius, q the inner share, D(a) = (1 + erf((a - r) / soft)) / 2 a
+// disc seen through a Gaussian lens, and `uneven` how the ground that the sticker hides differs all round it: an even
+// slope and harmonics of the direction from the centre. While the shutter is open the sticker goes along `motion`:
+// every D is its mean over that way.
 #pragma once
 
 #include <Eigen/Core>

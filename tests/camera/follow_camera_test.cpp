@@ -9,6 +9,8 @@
 #include <memory>
 #include <random>
 
+#include "camera/marked_patch.h"
+
 namespace risetrace::camera {
 namespace {
 
@@ -234,6 +236,18 @@ TEST(CameraFollower, AJumpIsFoundAgain) {
     } else {
       EXPECT_LT(n, 20);
     }
+  }
+}
+
+// Where a cell of the grid is all margin there is nothing to mark, and nothing to fall over.
+TEST(MarkPicture, NarrowPicturesAreMarkedToo) {
+  for (int side = 60; side <= 130; ++side) {
+    clip::GreyPicture picture{side, 200, {}};
+    for (int i = 0; i < side * 200; ++i) {
+      picture.grey.push_back(static_cast<std::uint8_t>(wall({i % side * 1.0, i / side * 1.0})));  // NOLINT
+    }
+    const auto patches = mark_picture(picture, {}, 40);
+    EXPECT_EQ(patches.empty(), side < 80) << side;
   }
 }
 

@@ -31,7 +31,8 @@ synth::Scene small_scene() {
   return scene;
 }
 
-Result<Scale> scale_of(const synth::Scene& scene, const ScaleOptions& options = {}) {
+// `unknown`: so many frames at first of which nobody knows how the camera stood.
+Result<Scale> scale_of(const synth::Scene& scene, const ScaleOptions& options = {}, int unknown = 0) {
   const model::Models all = models();
   synth::Renderer renderer(scene, all.cards);
   ScaleFinder finder(all.cards, options);
@@ -47,7 +48,10 @@ Result<Scale> scale_of(const synth::Scene& scene, const ScaleOptions& options = 
     frame.luma = {owned->planes[0].bytes.data(), owned->planes[0].width, owned->planes[0].width,
                   owned->planes[0].height};
     frame.owner = owned;
-    finder.push(frame);
+    camera::View view;
+    view.known = n >= unknown;
+    if (!view.known) view.ref_from_px.shift = {40, 0};  // the last one known, and no more true
+    finder.push(frame, view);
   }
   return finder.finish();
 }
@@ -59,6 +63,16 @@ TEST(FindScale, TheTagCardSeenSquarely) {
   EXPECT_NEAR(*scale->px_per_cm, 14.0, 14.0 * 0.0005);
   EXPECT_LT(*scale->tilt_deg, 1.5);
   EXPECT_LT(*scale->fit_rms_px, 0.1);
+}
+
+TEST(FindScale, NothingIsReadWhereTheCameraIsNotKnown) {
+  const auto scale = scale_of(small_scene(), {}, 2);
+  ASSERT_TRUE(scale);
+  EXPECT_LT(*scale->fit_rms_px, 0.5);
+  for (const Note& note : scale->notes) EXPECT_NE(note.code, "card-moved");
+  const auto never = scale_of(small_scene(), {}, 4);
+  ASSERT_FALSE(never);
+  EXPECT_EQ(never.error().fault, Fault::card_not_found);
 }
 
 TEST(FindScale, ATurnIsSharedOutBetweenCardAndCamera) {
