@@ -135,11 +135,14 @@ double cost_of(const Task& task, const Evaluation& e, const VectorXf& weights, c
   return data + variance * task.precision.dot((p - task.mean).cwiseAbs2());
 }
 
+// After a step of this length and less the place is known well enough, wherever the look still drifts to.
+constexpr double short_px = 0.05;
+
 struct Descended {
   VectorXd p;
   Evaluation evaluation;
   MatrixXd normal;       // weighted, prior included
-  bool settled = false;  // it came to a bottom before the rounds were over
+  bool settled = false;  // the last step was short
 };
 
 // Levenberg-Marquardt with weights renewed each round. Empty where it runs out of sense.
@@ -184,16 +187,17 @@ std::optional<Descended> descend(const Task& task) {
     const double cost_there = cost_of(task, trial, w, there, variance);
     if (!levels_only && cost_there > cost) {
       damping *= 30;
-      at.settled = damping > 100;  // at the bottom, to rounding
-      if (at.settled) break;
-      continue;
+      if (damping <= 100) continue;
+      at.settled = true;  // at the bottom, to rounding
+      break;
     }
     damping = std::max(1e-5, damping / 10);
     at.p = there;
     std::swap(at.evaluation, trial);
-    if (!levels_only && length < task.settled_px && std::abs(step(log_radius)) < task.settled_px) at.settled = true;
-    if (!levels_only && cost - cost_there < task.settled_share * cost) at.settled = true;
-    if (at.settled) break;
+    if (levels_only) continue;
+    at.settled = length < short_px;
+    if (length < task.settled_px && std::abs(step(log_radius)) < task.settled_px) break;
+    if (cost - cost_there < task.settled_share * cost) break;
   }
   return at;
 }
@@ -260,7 +264,7 @@ std::optional<Fit> place_sticker(const clip::Patch& patch, Point start_px, const
     task.start_px = about;
     task.taper_from = 1e6;
     task.taper_to = 2e6;
-    task.most_rounds = 8;
+    task.most_rounds = 10;
     task.levels_known = true;
     task.must_settle = true;
     fit = fit_of(task, patch);

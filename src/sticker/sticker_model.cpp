@@ -113,8 +113,10 @@ void evaluate(const Pixels& pixels, const Eigen::VectorXd& p, bool ringed, Evalu
   }
   const float way_x = all ? f(motion_x) : 0.0F;
   const float way_y = all ? f(motion_y) : 0.0F;
+  // From a single instant nothing could be learnt of the way.
+  const int least_instants = way_x != 0 || way_y != 0 ? 2 : 1;
   const int instants =
-      std::clamp(static_cast<int>(std::ceil(instants_a_px * std::hypot(way_x, way_y))), 1, most_instants);
+      std::clamp(static_cast<int>(std::ceil(instants_a_px * std::hypot(way_x, way_y))), least_instants, most_instants);
   for (int k = 0; k < instants; ++k) {
     const float t = (static_cast<float>(k) + 0.5F) / static_cast<float>(instants) - 0.5F;
     add_instant(dx - t * way_x, dy - t * way_y, t, shape, outer_step, f(disc), sums, out);

@@ -31,6 +31,7 @@ def drawn(seed, known):
     r = random.Random(seed)
     px_per_cm = r.uniform(7, 9)
     distance_cm = LONG_SIDE / known["usual_field_of_view"] * math.exp(known["focal_log_u"] * r.gauss(0, 1)) / px_per_cm
+    distance_cm = max(distance_cm, 52)  # nearer than half a metre nobody films, and nothing is rendered
     pan, tilt = known["view_yaw_u_deg"] * r.gauss(0, 1), known["view_pitch_u_deg"] * r.gauss(0, 1)
     facing = r.choice(["right", "left"])
     # Whoever looks aslant still aims at the leg.
