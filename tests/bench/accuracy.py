@@ -284,19 +284,17 @@ def write_page(path, tables, sums):
     with open(path, "w") as out:
         out.write(f"""# Accuracy on rendered clips
 
-Made by `./dev accuracy` at commit {commit} on Debian 12, {os.cpu_count()} cores. Five reps a clip, of the second half of the hard ones four
-quicker ones, 1080p, 60 frames a second,
-14 px/cm, noise 4 grey levels, H.264 at 20 Mbit/s unless the condition says otherwise. Errors are those of `height_cm` against
+Made by `./dev accuracy` at commit {commit} on Debian 12, {os.cpu_count()} cores. Five reps a clip, in the second
+half of the hard ones four quicker ones, 1080p, 60 frames a second, 14 px/cm, noise 4 grey levels, H.264 at 20 Mbit/s unless the condition says otherwise. Errors are those of `height_cm` against
 the truth of the scene. "Within 95 %" counts the reps whose truth lies within 1.96 `height_cm_u`.
 
-The goals are ours: RMS 0.15 mm where the clip is clean, 0.3 mm where it is hard, both at 1080p, and in
-proportion in a smaller picture.
-The last column: **right**, reps, count and the set's end are the truth's and the heights are within the goal or the truth of
-every one within its own 95 % interval; **said**, they are not, but the program says so: a note, or no result (exit 4) and the
+The goals are ours: RMS 0.15 mm where the clip is clean, 0.3 mm where it is hard, both at 1080p, and in proportion
+in a smaller picture. The last column: **right**, reps, count and the set's end are the truth's and the heights are within the
+goal or the truth of every one within its own 95 % interval; **said**, they are not, but the program says so: a note, or no result (exit 4) and the
 reason; **WRONG IN SILENCE**, neither. A note counts whatever it is about: it is shown, so judge it.
 
-{sums[0]}
-{sums[1]}
+- {sums[0]}
+- {sums[1]}
 
 These clips come from our own renderer: a flat leg, a sticker that does not peel, skin that does not slide over bone, a card
 that stands truly in the plane of the sticker. What they show is the program's own part of the error. The uncertainty also
