@@ -12,7 +12,7 @@ struct RaiseProtocol {
   double least_rise_of_reference = 0.0;   // nor is one under this x reference
   double onset_of_rise = 0.0;             // a rise has begun, or ended, at this x its height above the floor
   double not_lowered_of_reference = 0.0;  // floor above this x reference: the heel was not lowered
-  double step_across_cm = 0.0;            // a rise that goes farther forward or back is a step
+  double step_across_cm = 0.0;            // a rise that goes farther forward or back and does not turn back is a step
   double end_pause_s = 0.0;               // so long without a rise ends the set
   double on_beat_tolerance = 0.0;         // |period - asked| / asked at most this
   double smooth_cutoff_hz = 0.0;          // of the height trace

@@ -154,11 +154,21 @@ void RepFinder::Inside::peak_passed() {
   judge();
 }
 
-// The arc about the ball of the foot takes the heel some centimetres forward; a foot that steps goes farther.
+// Asked when the heel has just come down from the rise's peak. A foot that turns about its ball takes the heel forward
+// too, and a high rise takes it far, but it goes back the way it came; a foot that steps goes on.
+//
+// Derived here: the ball is b ahead of the sticker and v under it, and f is how far forward the sticker has gone at the
+// height h, so that (b - f)^2 + (v + h)^2 = b^2 + v^2. As f is at most b, (v + h)^2 >= v^2 + f^2, and on the way down
+// the heel goes back by (v + h) / (b - f) of what it comes down: with f over 12 cm and b under 24 cm (a shoe of 33 cm)
+// more than 1, the whole way to where f is 12 again. Half of that is asked for, so that noise decides nothing.
 bool RepFinder::Inside::is_step(const Rise& rise) const {
   const auto start = std::lower_bound(heights.begin(), heights.end(), rise.start_s,
                                       [](const Height& h, double t) { return h.time_s < t; });
-  return std::abs(heights[rise.peak_at].across_cm - start->across_cm) > protocol.step_across_cm;
+  const Height& peak = heights[rise.peak_at];
+  const double forward_cm = peak.across_cm - start->across_cm;
+  if (std::abs(forward_cm) <= protocol.step_across_cm) return false;
+  const double back_cm = (peak.across_cm - heights.back().across_cm) * (forward_cm > 0 ? 1.0 : -1.0);
+  return back_cm < (peak.up_cm - heights.back().up_cm) / 2;
 }
 
 Rise RepFinder::Inside::rise_with_peak_at(std::size_t peak_at) const {

@@ -17,8 +17,7 @@ constexpr double long_gap_s = 0.5;    // what a spot did while unseen for longer
 constexpr double least_seen_share = 0.7;
 constexpr double give_up_s = 1.5;          // a spot lost for so long is dropped while searching
 constexpr double least_cycle_radii = 2.5;  // a raise lifts the sticker by more than its own width
-constexpr double least_look_score =
-    28.0;  // below, it is a lace, a seam, a shadow: nothing a person would call a sticker
+constexpr double least_look_score = 28.0;  // below, it is a lace, a seam, a shadow: no sticker to a person's eye
 constexpr double least_roundness_now = 0.45;
 constexpr double least_cycle_px = 10.0;
 constexpr double moved_px = 1.5;           // beyond what noise does to a still spot
@@ -30,6 +29,8 @@ constexpr double doubtful_look = 0.8;
 constexpr double raise_leap = 0.25;             // of the rise, between two frames
 constexpr double hop_leap = 0.6;                // 2 m/s at 60 frames a second are 3 cm of some 8
 constexpr double hop_share_of_greatest = 0.35;  // the forefoot leaves the ground by half of what the heel rises
+constexpr double foot_in_rises = 1.5;           // so far above the lowest spot, in its rises, lies the foot
+constexpr double as_high = 0.9;                 // of the greatest rise: as high, for all that can be told
 constexpr double level_slope = 0.5;             // heel to forefoot, in the picture: less steep than this
 constexpr double least_apart_radii = 6.0;       // heel to forefoot
 
@@ -117,6 +118,7 @@ struct StickerTracker::Inside {
   void choose();
   [[nodiscard]] std::vector<std::size_t> moving_spots() const;
   void choose_among(const std::vector<std::size_t>& moving);
+  [[nodiscard]] std::size_t heel_of_foot(const std::vector<std::size_t>& lowest_first) const;
   void keep_chosen();
   void consider(double time_s);
 };
@@ -200,14 +202,28 @@ std::vector<std::size_t> StickerTracker::Inside::moving_spots() const {
   return moving;
 }
 
-// The heel is the lowest: ankle, knee and hip rise with it but sit above it. In a hop the forefoot goes up too, and
-// lies about level with the heel; of these two the heel rises more, since the foot also turns about the toes.
+// The foot turns about its ball: a logo ahead of the heel may be lower but rises less (half-way to the ball about half
+// as far: derived here). What sits above the foot, as on the shorts of one who straightens the knee, may rise more.
+std::size_t StickerTracker::Inside::heel_of_foot(const std::vector<std::size_t>& lowest_first) const {
+  const auto at = [&](std::size_t i) -> const Excursion& { return candidates[i].excursion; };
+  const Excursion& low = at(lowest_first.front());
+  const auto foot_end = std::find_if(lowest_first.begin(), lowest_first.end(), [&](std::size_t i) {
+    return low.rest_y_px() - at(i).rest_y_px() > foot_in_rises * low.cycle_px();
+  });
+  double greatest_px = 0;
+  for (auto i = lowest_first.begin(); i != foot_end; ++i) greatest_px = std::max(greatest_px, at(*i).cycle_px());
+  return *std::find_if(lowest_first.begin(), foot_end,
+                       [&](std::size_t i) { return at(i).cycle_px() >= as_high * greatest_px; });
+}
+
+// In a hop the whole foot leaves the ground, so the heel is the lowest of what rises about as far, or, where the
+// forefoot's sticker goes up too and lies about level with the heel's, that of these two which rises more.
 void StickerTracker::Inside::choose_among(const std::vector<std::size_t>& moving) {
   std::vector<std::size_t> lowest_first = moving;
   std::stable_sort(lowest_first.begin(), lowest_first.end(), [&](std::size_t a, std::size_t b) {
     return candidates[a].excursion.rest_y_px() > candidates[b].excursion.rest_y_px();
   });
-  chosen = lowest_first.front();
+  chosen = options.movement == Movement::hop ? lowest_first.front() : heel_of_foot(lowest_first);
   if (options.movement != Movement::hop) return;
   const Candidate& low = candidates[lowest_first.front()];
   for (const std::size_t other : lowest_first) {
@@ -229,10 +245,9 @@ void StickerTracker::Inside::choose() {
   const std::vector<std::size_t> moving = moving_spots();
   if (moving.empty()) return;
   choose_among(moving);
-  double best_look = 0;
+  double best_look = 0;  // the forefoot has its own name: that it is clearer raises no doubt
   for (const std::size_t i : moving) {
-    if (i == chosen_forefoot) continue;  // it has its own name, so that it is the clearer of the two raises no doubt
-    best_look = std::max(best_look, candidates[i].look_score);
+    if (i != chosen_forefoot) best_look = std::max(best_look, candidates[i].look_score);
   }
   if (candidates[*chosen].look_score < doubtful_look * best_look) {
     notes.push_back({"sticker-choice-doubtful",

@@ -43,6 +43,8 @@ Developer::Developer(const Scene& scene, int width, int height)
   }
 }
 
+void Developer::blur(double sd_px) { kernel_ = gaussian_kernel(sd_px); }
+
 FixedPicture Developer::blank() const {
   const auto plane = [](int width, int height) {
     return FixedPlane{width, height,

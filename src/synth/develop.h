@@ -33,6 +33,9 @@ class Developer {
   // Even width and height.
   Developer(const Scene& scene, int width, int height);
 
+  // The lens blur from now on, standard deviation.
+  void blur(double sd_px);
+
   // Blurs and converts what lies in `spans` grown by the blur's reach; the rest of `into` is left alone. `spans` comes
   // back grown to whole colour samples. The light picture is not changed.
   void develop(const LightPicture& light, RowSpans& spans, FixedPicture& into);

@@ -18,7 +18,7 @@ constexpr double display_power = 1.0 / 2.2;
 Grain::Grain(const Scene& scene, const View& view)
     : view_(view),
       scene_(scene),
-      flickers_(scene.light.flicker_depth > 0.0),
+      light_changes_(scene.light.flicker_depth > 0.0 || scene.light.hunting_depth > 0.0),
       noisy_(scene.camera.noise_grey > 0.0 || scene.camera.noise_per_grey > 0.0),
       even_noise_(scene.camera.noise_per_grey == 0.0),
       row_(static_cast<std::size_t>(view.stored_width())) {
@@ -33,13 +33,15 @@ Grain::Grain(const Scene& scene, const View& view)
   }
 }
 
-// The lamp's light is 1 + depth sin(2 pi f t), averaged over the row's exposure. A power law turns a factor on light
-// into a factor on what is shown.
-void Grain::add_flicker(std::int16_t* row, int width, int index, double row_time_s) const {
+// The lamp's light is 1 + depth sin(2 pi f t), averaged over the row's exposure; the camera's gain is the same for all
+// rows of a frame. A power law turns a factor on light into a factor on what is shown.
+void Grain::change_light(std::int16_t* row, int width, int index, double row_time_s, double time_s) const {
   const double half_turn = std::numbers::pi * scene_.light.flicker_hz * scene_.camera.exposure_s;
   const double average = half_turn > 0 ? std::sin(half_turn) / half_turn : 1.0;
   const double phase = 2 * std::numbers::pi * scene_.light.flicker_hz * row_time_s;
-  const double light = std::max(0.0, 1.0 + scene_.light.flicker_depth * average * std::sin(phase));
+  const double lamp = std::max(0.0, 1.0 + scene_.light.flicker_depth * average * std::sin(phase));
+  const double hunting = 2 * std::numbers::pi * scene_.light.hunting_hz * time_s;
+  const double light = lamp * (1.0 + scene_.light.hunting_depth * std::sin(hunting));
   const auto factor = static_cast<float>(scene_.camera.gamma ? std::pow(light, display_power) : light);
   const float zero = (index > 0 ? 128.0F : (scene_.file.full_range ? 0.0F : 16.0F)) * fixed_per_grey;
   for (int x = 0; x < width; ++x) {
@@ -78,7 +80,7 @@ void Grain::store_plane(const FixedPlane& plane, int index, std::uint64_t noise_
   for (int y = 0; y < plane.height; ++y) {
     std::copy_n(plane.row(y), plane.width, row_.data());
     const double luma_row = index > 0 ? 2.0 * y + 0.5 : y;
-    if (flickers_) add_flicker(row_.data(), plane.width, index, time_s + view_.row_delay_s(luma_row));
+    if (light_changes_) change_light(row_.data(), plane.width, index, time_s + view_.row_delay_s(luma_row), time_s);
     if (noisy_) add_noise(row_.data(), plane.width, index, random);
     std::uint8_t* to = out.bytes.data() + static_cast<std::size_t>(y) * width * (bits > 8 ? 2 : 1);
     if (bits == 8) {

@@ -1,4 +1,4 @@
-// Sensor noise, lamp flicker and rounding: the last step before a frame is stored.
+// Sensor noise, lamp flicker, a hunting exposure and rounding: the last step before a frame is stored.
 #pragma once
 
 #include <array>
@@ -25,14 +25,15 @@ class Grain {
  private:
   void store_plane(const FixedPlane& plane, int index, std::uint64_t noise_number, double time_s, int bits,
                    StoredPlane& out);
-  void add_flicker(std::int16_t* row, int width, int index, double row_time_s) const;
+  // Of a row exposed at `row_time_s` in a frame whose exposure was set for `time_s`.
+  void change_light(std::int16_t* row, int width, int index, double row_time_s, double time_s) const;
   void add_noise(std::int16_t* row, int width, int index, Random& random) const;
 
   const View& view_;
   Scene scene_;
   std::vector<std::int16_t> table_;       // normal numbers, standard deviation 256
   std::array<std::int32_t, 257> gain_{};  // noise at a grey level, in 64ths of a grey level x 256 / sqrt 2
-  bool flickers_;
+  bool light_changes_;
   bool noisy_;
   bool even_noise_;  // the same at every grey level
   std::vector<std::int16_t> row_;

@@ -96,6 +96,7 @@ LegModel::LegModel(const Scene& scene) : leg_(scene.leg) {
   add_leg(scene);
   add_foot(scene);
   find_sole();
+  add_decoys();
   add_stickers(scene);
 }
 
@@ -163,6 +164,19 @@ void LegModel::add_foot(const Scene& scene) {
   add(Part::foot, outsole_cm, plain(scaled(leg_.sock, 0.7)));
 }
 
+void LegModel::add_decoys() {
+  for (const Decoy& decoy : leg_.decoys) {
+    const Part part = decoy.on == DecoyPlace::shoe    ? Part::foot
+                      : decoy.on == DecoyPlace::shank ? Part::shank
+                                                      : Part::thigh;
+    const Point centre{decoy.forward_cm, decoy.up_cm};
+    if (decoy.ring_fraction > 0.0)
+      shapes_.push_back({part, circle(centre, decoy.radius_cm, sticker_corners), plain(decoy.ring)});
+    const double inner_cm = decoy.radius_cm * (1.0 - decoy.ring_fraction);
+    shapes_.push_back({part, circle(centre, inner_cm, sticker_corners), plain(decoy.colour)});
+  }
+}
+
 void LegModel::add_stickers(const Scene& scene) {
   const auto add = [&](Part part, const Sticker& sticker) {
     if (sticker.absent) return;
@@ -173,12 +187,17 @@ void LegModel::add_stickers(const Scene& scene) {
     Colour inner = sticker.colour;
     if (sticker.kind == StickerKind::white || sticker.kind == StickerKind::white_black_ring) inner = white;
     if (sticker.kind == StickerKind::black || sticker.kind == StickerKind::black_white_ring) inner = black;
+    const auto disc = [&](double radius_cm) {
+      std::vector<Point> rim = circle(centre, radius_cm, sticker_corners);
+      for (Point& p : rim) p.x = centre.x + (p.x - centre.x) * std::cos(sticker.turn_deg * rad_per_deg);
+      return rim;
+    };
     if (ringed) {
       const Colour ring = sticker.kind == StickerKind::white_black_ring ? black : white;
-      shapes_.push_back({part, circle(centre, sticker.radius_cm, sticker_corners), plain(ring)});
+      shapes_.push_back({part, disc(sticker.radius_cm), plain(ring)});
     }
     const double inner_cm = sticker.radius_cm * (ringed ? 1.0 - sticker.ring_fraction : 1.0);
-    shapes_.push_back({part, circle(centre, inner_cm, sticker_corners), plain(inner)});
+    shapes_.push_back({part, disc(inner_cm), plain(inner)});
   };
   add(Part::thigh, scene.stickers.knee);
   add(Part::shank, scene.stickers.ankle);

@@ -32,7 +32,7 @@ class LegModel {
  public:
   explicit LegModel(const Scene& scene);
 
-  // From the farthest to the nearest; stickers last.
+  // From the farthest to the nearest; stickers last, decoys just before them.
   [[nodiscard]] const std::vector<LegShape>& shapes() const { return shapes_; }
   // Standing, with the heel raised so that its sticker is `height_cm` above its standing place.
   [[nodiscard]] Pose raised(double height_cm) const;
@@ -60,6 +60,7 @@ class LegModel {
   void find_sole();
   void add_foot(const Scene& scene);
   void add_leg(const Scene& scene);
+  void add_decoys();
   void add_stickers(const Scene& scene);
   [[nodiscard]] Point turned_about_ball(Point point_cm, double angle_rad) const;
   [[nodiscard]] Point foot_place_cm(Part part, Point point_cm, const Pose& pose) const;

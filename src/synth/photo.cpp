@@ -32,6 +32,7 @@ int head_number(std::istream& in) {
 }
 
 int mirrored(double at, int count) {
+  if (at >= 0 && at < count) return static_cast<int>(at);  // as nearly everywhere: the remainder is slow
   const int period = 2 * count;
   const int i = static_cast<int>(std::fmod(at, period) + period) % period;
   return i < count ? i : period - 1 - i;

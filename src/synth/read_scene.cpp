@@ -26,6 +26,8 @@ void read_camera(Fields& in, Camera& camera) {
   in.number("exposure_s", camera.exposure_s, 0, 0.2);
   in.number("readout_s", camera.readout_s, -0.05, 0.05);
   in.number("blur_px", camera.blur_px, 0, 20);
+  in.number("focus_hunting_px", camera.focus_hunting_px, 0, 10);
+  in.number("focus_hunting_hz", camera.focus_hunting_hz, 0.01, 10);
   in.number("noise_grey", camera.noise_grey, 0, 30);
   in.number("noise_per_grey", camera.noise_per_grey, 0, 1);
   in.flag("gamma", camera.gamma);
@@ -53,6 +55,8 @@ void read_light(Fields& in, Light& light) {
   in.number("level", light.level, 0.001, 2);
   in.number("flicker_depth", light.flicker_depth, 0, 1);
   in.number("flicker_hz", light.flicker_hz, 1, 1000);
+  in.number("hunting_depth", light.hunting_depth, 0, 0.9);
+  in.number("hunting_hz", light.hunting_hz, 0.01, 10);
   in.flag("shadow", light.shadow);
   in.number("shadow_strength", light.shadow_strength, 0, 1);
   in.number("shadow_softness_cm", light.shadow_softness_cm, 0.1, 10);
@@ -82,6 +86,19 @@ void read_cards(Fields& in, std::vector<Card>& cards) {
   if (there) cards = given;
 }
 
+Decoy read_decoy(Fields& in) {
+  Decoy decoy;
+  in.choice<DecoyPlace>("on", decoy.on,
+                        {{"shoe", DecoyPlace::shoe}, {"shank", DecoyPlace::shank}, {"thigh", DecoyPlace::thigh}});
+  in.number("forward_cm", decoy.forward_cm, -30, 40);
+  in.number("up_cm", decoy.up_cm, -30, 60);
+  in.number("radius_cm", decoy.radius_cm, 0.1, 5);
+  in.number("ring_fraction", decoy.ring_fraction, 0, 0.95);
+  in.colour("colour", decoy.colour);
+  in.colour("ring", decoy.ring);
+  return decoy;
+}
+
 void read_leg(Fields& in, Leg& leg) {
   in.choice<Facing>("facing", leg.facing, {{"right", Facing::right}, {"left", Facing::left}});
   in.number("x_cm", leg.x_cm, -1000, 1000);
@@ -93,6 +110,7 @@ void read_leg(Fields& in, Leg& leg) {
   in.colour("sole", leg.sole);
   in.colour("sock", leg.sock);
   in.colour("shorts", leg.shorts);
+  in.list("decoys", [&](Fields& item) { leg.decoys.push_back(read_decoy(item)); });
 }
 
 RepSpec read_rep(Fields& in) {
@@ -153,6 +171,7 @@ void read_sticker(Fields& in, Sticker& sticker) {
   in.colour("colour", sticker.colour);
   in.number("radius_cm", sticker.radius_cm, 0.1, 5);
   in.number("ring_fraction", sticker.ring_fraction, 0.02, 0.95);
+  in.number("turn_deg", sticker.turn_deg, -80, 80);
   in.number("forward_cm", sticker.forward_cm, -30, 40);
   in.number("up_cm", sticker.up_cm, -30, 40);
 }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "synth/backdrop.h"
 #include "synth/bystanders.h"
@@ -18,6 +19,7 @@ namespace {
 
 constexpr double greatest_step_px = 0.5;  // of what moves, between two instants of one exposure
 constexpr int most_instants = 64;
+constexpr double unseen_shift_px = 0.1;  // of the room: a blur of 0.03 px, nothing beside the lens's
 
 void copy_spans(const LightPicture& from, const RowSpans& spans, LightPicture& to) {
   for (int y = 0; y < from.height(); ++y) {
@@ -111,7 +113,10 @@ struct Renderer::Inside {
   }
   [[nodiscard]] RowSpans none() const { return RowSpans(static_cast<std::size_t>(view.stored_height())); }
   [[nodiscard]] int instants(double time_s) const;
+  [[nodiscard]] int room_instants(double time_s, int most) const;
   [[nodiscard]] double shift_px(const std::function<Spot(double)>& spot_at, double time_s) const;
+  [[nodiscard]] bool hunts_focus() const { return scene.camera.focus_hunting_px > 0.0; }
+  [[nodiscard]] double blur_px(double time_s) const;
   void draw_shadow(double time_s, RowSpans& touched);
   void draw_leg(const LegModel& leg, const PoseAt& pose_at, double z_cm, double time_s, RowSpans& touched);
   void draw_moving(int index, double time_s, RowSpans& touched);
@@ -172,6 +177,12 @@ int Renderer::Inside::instants(double time_s) const {
   return std::clamp(static_cast<int>(std::ceil(shift / greatest_step_px)) + 1, 2, most_instants);
 }
 
+// The room moves in the picture as the camera does, often less than who walks before it, and is slow to draw.
+int Renderer::Inside::room_instants(double time_s, int most) const {
+  const double shift = shift_px([](double) { return Spot{0.0, 20.0, 0.0}; }, time_s);
+  return shift < unseen_shift_px ? 1 : std::min(most, static_cast<int>(std::ceil(shift / greatest_step_px)) + 1);
+}
+
 // Under the toes, and paler under the heel the higher it is.
 void Renderer::Inside::draw_shadow(double time_s, RowSpans& touched) {
   const double by = scene.leg.shoe_length_cm / 28.0;
@@ -227,6 +238,12 @@ void Renderer::Inside::draw_moving(int index, double time_s, RowSpans& touched) 
   if (walker_in_front) draw_walker(scene, time_s, painter, work, &touched);
 }
 
+// A lens that hunts goes out of focus and back, sharp at the start.
+double Renderer::Inside::blur_px(double time_s) const {
+  const double turn = 2 * std::numbers::pi * scene.camera.focus_hunting_hz * time_s;
+  return scene.camera.blur_px + scene.camera.focus_hunting_px * (1.0 - std::cos(turn)) / 2;
+}
+
 void Renderer::Inside::expose(int index, double time_s) {
   if (knocked_by(time_s)) draw_still(time_s);
   const int count = instants(time_s);
@@ -238,7 +255,8 @@ void Renderer::Inside::expose(int index, double time_s) {
     copy_spans(still, touched, work);
     take_in(all, touched);
   }
-  RowSpans developed = all;
+  RowSpans developed = hunts_focus() ? whole() : all;
+  if (hunts_focus()) developer.blur(blur_px(time_s));
   developer.develop(sum, developed, picture);
   grain.store(picture, static_cast<std::uint64_t>(index), time_s, last.bits, last.planes);
   copy_spans(still, all, sum);
@@ -248,12 +266,19 @@ void Renderer::Inside::expose(int index, double time_s) {
 // A camera that moves leaves nothing still: everything is drawn at every instant, or moved if it is but shaken.
 void Renderer::Inside::expose_swaying(int index, double time_s) {
   const int count = instants(time_s);
+  const int rooms = room_instants(time_s, count);
+  int room = -1;
   sum = LightPicture(view.stored_width(), view.stored_height());
   RowSpans all = whole();
   for (int k = 0; k < count; ++k) {
     const double instant_s = time_s + scene.camera.exposure_s * ((k + 0.5) / count - 0.5);
     if (view.sways()) {
-      draw_backdrop(scene, cards, photo ? &*photo : nullptr, instant_s, painter, work);
+      if (k * rooms / count != room) {
+        room = k * rooms / count;
+        const double room_s = time_s + scene.camera.exposure_s * ((room + 0.5) / rooms - 0.5);
+        draw_backdrop(scene, cards, photo ? &*photo : nullptr, room_s, painter, still);
+      }
+      work = still;
     } else {
       shake(still, view, instant_s, work);
     }
@@ -261,6 +286,7 @@ void Renderer::Inside::expose_swaying(int index, double time_s) {
     draw_moving(index, instant_s, touched);
     add_spans(work, nullptr, 1.0F / static_cast<float>(count), all, sum);
   }
+  if (hunts_focus()) developer.blur(blur_px(time_s));
   developer.develop(sum, all, picture);
   grain.store(picture, static_cast<std::uint64_t>(index), time_s, last.bits, last.planes);
 }

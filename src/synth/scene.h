@@ -51,8 +51,10 @@ struct Camera {
   double k1 = 0.0;        // radial distortion: r (1 + k1 r^2 + k2 r^4), r in focal lengths
   double k2 = 0.0;
   double exposure_s = 1.0 / 120.0;
-  double readout_s = 0.0;       // from the first to the last stored row; 0: all rows at once
-  double blur_px = 0.6;         // standard deviation of the lens blur
+  double readout_s = 0.0;         // from the first to the last stored row; 0: all rows at once
+  double blur_px = 0.6;           // standard deviation of the lens blur
+  double focus_hunting_px = 0.0;  // the lens hunts for focus: greatest addition to the blur
+  double focus_hunting_hz = 0.5;
   double noise_grey = 1.5;      // standard deviation, in grey levels of 8 bits
   double noise_per_grey = 0.0;  // variance added per grey level of signal
   bool gamma = true;            // light is summed linearly, then shown by the power 1 / 2.2
@@ -69,6 +71,8 @@ struct Light {
   double level = 1.0;          // of the light, linear; 0.05 is a dark room
   double flicker_depth = 0.0;  // 0 .. 1 of the light
   double flicker_hz = 100.0;
+  double hunting_depth = 0.0;  // the camera hunts for its exposure: 0 .. 1 of the light, a whole frame alike
+  double hunting_hz = 0.5;
   bool shadow = true;                     // under the foot
   std::optional<double> shadow_strength;  // 0 .. 1 of the light that a touching sole takes away; unset: 0.5 of a hop,
                                           // of a heel raise a fainter shadow without contact
@@ -99,6 +103,19 @@ struct Card {
 
 enum class Facing { right, left };
 
+enum class DecoyPlace { shoe, shank, thigh };
+
+// A round spot that is no sticker and goes with the leg: a logo, an eyelet, a badge. Drawn under the stickers.
+struct Decoy {
+  DecoyPlace on = DecoyPlace::shoe;
+  double forward_cm = 7.0;  // shoe: from the back of the heel; shank, thigh: from the ankle, the knee
+  double up_cm = 6.0;       // shoe: from the floor, standing
+  double radius_cm = 1.0;
+  double ring_fraction = 0.0;  // ring width / radius; 0: no ring
+  Colour colour{0.94, 0.94, 0.93};
+  Colour ring{0.05, 0.05, 0.05};
+};
+
 struct Leg {
   Facing facing = Facing::right;
   double x_cm = 0.0;  // back of the heel when standing
@@ -110,6 +127,7 @@ struct Leg {
   Colour sole{0.83, 0.83, 0.80};
   Colour sock{0.28, 0.29, 0.32};
   Colour shorts{0.20, 0.21, 0.25};
+  std::vector<Decoy> decoys;
 };
 
 // Heights are of the heel sticker's centre above its standing place, straight up.
@@ -154,6 +172,7 @@ struct Sticker {
   Colour colour{0.10, 0.62, 0.36};
   double radius_cm = 1.0;      // of the whole sticker
   double ring_fraction = 0.3;  // ring width / radius
+  double turn_deg = 0.0;       // about its own upright axis: it looks narrower, as on a heel that has turned away
   // Heel and forefoot: from the back of the heel towards the toes, and up from the floor, standing.
   // Ankle and knee: from the joint, forwards and up.
   double forward_cm = 0.0;

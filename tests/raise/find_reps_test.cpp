@@ -279,6 +279,41 @@ TEST(FindReps, StepsIntoPlaceAndAwayAreNoReps) {
   EXPECT_EQ(reps_in(samples).reps.size(), 5U);
 }
 
+// The heel of a foot that turns about a ball b ahead and v under it, from the circle's equation; of a shoe of 28 cm and
+// of a large one.
+TEST(FindReps, AHighRiseThatTurnsAboutTheBallIsNoStep) {
+  for (const auto& [ball_cm, under_cm] : {std::pair{17.9, 5.9}, std::pair{21.0, 7.0}}) {
+    const double reach_cm = std::hypot(ball_cm, under_cm);
+    const double highest_cm = reach_cm * std::sin(80 * std::numbers::pi / 180) - under_cm;
+    for (const double facing : {1.0, -1.0}) {
+      test::Samples samples = test::samples_of(standing_then(4, highest_cm).stay(1));
+      double farthest_cm = 0;
+      for (path::PathSample& s : samples) {
+        const double above_cm = under_cm + s.up_cm;
+        const double forward_cm = ball_cm - std::sqrt(reach_cm * reach_cm - above_cm * above_cm);
+        farthest_cm = std::max(farthest_cm, forward_cm);
+        s.across_cm = facing * forward_cm;
+      }
+      EXPECT_EQ(reps_in(samples).reps.size(), 4U) << ball_cm;
+      EXPECT_GT(farthest_cm, test::protocol().step_across_cm + 1);
+    }
+  }
+}
+
+// A step as high as such a rise, forward and back: the heel is as far ahead at its highest, and goes on.
+TEST(FindReps, AHighStepIsStillAStep) {
+  for (const double way_cm : {28.0, 60.0, -28.0}) {
+    Movement set;
+    set.stay(1).rep(10).rep(10).rep(10).stay(1).rep(12, 0.4, 0.4).stay(1);
+    test::Samples samples = test::samples_of(set);
+    for (path::PathSample& s : samples) {
+      const double share = std::clamp((s.time_s - 8) / 0.8, 0.0, 1.0);
+      s.across_cm = way_cm * share;
+    }
+    EXPECT_EQ(reps_in(samples).reps.size(), 3U) << way_cm;
+  }
+}
+
 // A bump of 3 cm that only goes down to 0.8: under a quarter of the reference, so no rep, and no reason not to see that
 // the person rests.
 TEST(FindReps, ARestAfterASmallBumpIsAPause) {

@@ -69,6 +69,32 @@ TEST(StickerTracker, TellsTheHeelFromStillSpotsAndFromTheForefoot) {
   EXPECT_LT(rms_px(*track, 60), 0.06);
 }
 
+// Lower than the heel's and as clear, but nearer to the ball about which the foot turns: it rises by 0.7 of the heel's.
+TEST(StickerTracker, ALogoAheadOfTheStickerIsNotTheHeel) {
+  const auto track = tracked(
+      [](double t) {
+        const Point heel = heel_at(t, 60);
+        const double up = 200 - heel.y;
+        return std::vector<test::Disc>{ringed({250, 206 - 0.7 * up}), ringed({230, 70 - 0.75 * up}), ringed(heel)};
+      },
+      5);
+  ASSERT_TRUE(track) << sentence(track.error());
+  EXPECT_LT(rms_px(*track, 60), 0.06);
+  EXPECT_TRUE(track->notes.empty());
+}
+
+// What sits above the foot may rise more than the heel does, as where the knee is straightened.
+TEST(StickerTracker, ASpotOnTheShortsIsNotTheHeelThoughItRisesMore) {
+  const auto track = tracked(
+      [](double t) {
+        const Point heel = heel_at(t, 60);
+        return std::vector<test::Disc>{ringed({230, 90 - 1.2 * (200 - heel.y)}), ringed(heel)};
+      },
+      5);
+  ASSERT_TRUE(track) << sentence(track.error());
+  EXPECT_LT(rms_px(*track, 60), 0.06);
+}
+
 // Hops: a heel sticker of weak contrast and a strong one on the forefoot go up together, the forefoot's by two thirds;
 // `others` go up with the heel.
 Result<Track> tracked_hops(const std::vector<test::Disc>& others_at_rest) {
