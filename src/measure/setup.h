@@ -53,7 +53,8 @@ struct Setup {
   std::optional<StickerSeen> sticker;
   std::optional<Error> sticker_trouble;
   clip::PictureLight light;
-  std::optional<double> sway_px;  // of the still background up and down, standard deviation; empty: cannot be told
+  std::optional<double> sway_px;  // of the camera, as it moves the card's middle up and down, without a card the
+                                  // picture's: standard deviation; empty: cannot be told
   Room room;
 };
 
