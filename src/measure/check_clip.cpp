@@ -3,12 +3,12 @@
 #include <algorithm>
 #include <cmath>
 
+#include "camera/follow_camera.h"
 #include "clip/read_ahead.h"
 #include "math/statistics.h"
 #include "measure/expect_error.h"
 #include "measure/find_limits.h"
 #include "measure/look_at_setup.h"
-#include "sole/camera_shift.h"
 
 namespace risetrace::measure {
 namespace {
@@ -22,47 +22,48 @@ struct Looking {
         tracker({options.test == Test::hop ? sticker::Movement::hop : sticker::Movement::raise, options.heel_px,
                  std::nullopt}) {}
 
+  camera::CameraFollower camera;
   scale::ScaleFinder card;
   sticker::StickerTracker tracker;
   std::optional<Error> sticker_trouble;
-  std::optional<sole::CameraShift> camera;
-  std::vector<double> shifts_px;  // up and down
-  clip::Frame first;
+  std::optional<clip::Frame> first;
 
   Outcome look(const clip::Frame& frame);
 };
 
-// The leg may move: about the sticker's place nothing tells how the camera moves.
-Box leg_box(const clip::Frame& frame, const std::vector<sticker::Spot>& spots) {
-  if (spots.empty()) return {0, 0, 0, 0};
-  constexpr double reach_radii = 10;  // some 10 cm
-  const double reach = reach_radii * spots.front().look.outer_radius_px;
-  return {static_cast<int>(spots.front().px.x - reach), 0, static_cast<int>(2 * reach),
-          std::min(frame.height_px, static_cast<int>(spots.front().px.y + reach))};
-}
-
 Outcome Looking::look(const clip::Frame& frame) {
-  card.push(frame);
+  if (!first) first = frame;
+  const camera::View view = camera.push(frame);
+  card.push(frame, view);
+  if (!camera.watches_card() && card.found()) camera.watch_card(frame, card.card_quads());
   if (!sticker_trouble) {
-    const auto samples = tracker.push(frame);
+    const auto samples = tracker.push(frame, view);
     if (!samples && samples.error().fault == Fault::option_wrong) return samples.error();
     if (!samples) sticker_trouble = samples.error();
   }
-  if (!camera) {
-    first = frame;
-    camera.emplace(leg_box(frame, tracker.spots()));
-  }
-  const Point shift = camera->push(frame);
-  if (camera->agreeing() > 0) shifts_px.push_back(shift.y);
   return Done{};
 }
 
-std::optional<double> sway_px(const std::vector<double>& shifts) {
-  if (shifts.size() < static_cast<std::size_t>(least_frames) / 2) return std::nullopt;
-  const double mean = math::mean(shifts);
+// Up and down, where the card is; without one, in the picture's middle. Empty where too much of the time nothing showed
+// how the camera stood.
+std::optional<double> sway_px(const camera::CameraPath& camera, const Setup& setup, Point picture_middle,
+                              double most_unseen) {
+  if (camera.witness == camera::Witness::none) return std::nullopt;
+  Point at = picture_middle;
+  if (setup.card) {
+    at = {};
+    for (const Point corner : setup.card->outline_px) at = {at.x + corner.x / 4, at.y + corner.y / 4};
+  }
+  std::vector<double> up_px;
+  for (const camera::View& view : camera.views) {
+    if (view.known && !view.assumed) up_px.push_back(view.ref_from_px.map(at).y);
+  }
+  const auto views = static_cast<double>(camera.views.size());
+  if (views - static_cast<double>(up_px.size()) > most_unseen * views) return std::nullopt;
+  const double mean = math::mean(up_px);
   double sum = 0;
-  for (const double shift : shifts) sum += (shift - mean) * (shift - mean);
-  return std::sqrt(sum / static_cast<double>(shifts.size()));
+  for (const double y : up_px) sum += (y - mean) * (y - mean);
+  return std::sqrt(sum / static_cast<double>(up_px.size()));
 }
 
 void see_card(Setup& setup, const Looking& looking, const clip::GreyPicture& picture, const model::Cards& cards) {
@@ -119,16 +120,17 @@ Result<Check> check_clip(const std::string& path, const model::Cards& cards, con
   setup.bank_card = options.scale.card == scale::CardKind::id_1;
   setup.card_offset_cm = options.scale.card_offset_cm;
   setup.distance_m = options.scale.distance_m;
-  const clip::GreyPicture picture = clip::upright_picture(looking.first);
+  const clip::GreyPicture picture = clip::upright_picture(*looking.first);
   see_card(setup, looking, picture, cards);
   see_sticker(setup, looking, picture, options.limits);
   setup.light = clip::light_of(picture, options.limits.clipped_grey);
-  setup.sway_px = sway_px(looking.shifts_px);
+  const Point middle{picture.width / 2.0, picture.height / 2.0};
+  setup.sway_px = sway_px(looking.camera.finish(), setup, middle, options.limits.camera_unseen_share);
   check.expected = expect_error(setup, cards, options.limits, options.smooth_cutoff_hz);
   check.findings = find_limits(setup, check.expected, options.limits);
   check.verdict = verdict_of(setup, check.expected, check.findings, options.limits);
   check.stopped_by = stopped_by(setup, check.findings);
-  check.first = looking.first;
+  check.first = *looking.first;
   return check;
 }
 

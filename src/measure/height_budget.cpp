@@ -78,19 +78,20 @@ std::vector<ScalePart> parts_of(const std::vector<scale::ScaleDoubt>& doubts, co
 }
 
 // Of the whole set, from those of its reps.
-void add_set_uncertainties(Measurement& m, const std::vector<Effects>& heights, const Effects& reference) {
+void add_set_uncertainties(Measurement& m, const std::vector<Effects>& heights) {
   raise::RepSet& set = *m.raises;
   Effects total;
+  bool all_known = true;
   std::size_t greatest = 0;
   for (std::size_t i = 0; i < set.reps.size(); ++i) {
     if (!set.reps[i].counted) continue;
+    all_known = all_known && set.reps[i].height_cm_u;
     total = math::plus(total, 1, heights[i]);
     if (!set.reps[greatest].counted || set.reps[i].height_cm > set.reps[greatest].height_cm) greatest = i;
   }
-  set.reference_height_cm_u = math::standard_u(reference);
-  if (set.total_height_cm) set.total_height_cm_u = math::standard_u(total);
+  if (set.total_height_cm && all_known) set.total_height_cm_u = math::standard_u(total);
   if (set.greatest_height_cm) set.greatest_height_cm_u = set.reps[greatest].height_cm_u;
-  if (m.work_j) m.work_j_u = *m.asked.mass_kg * gravity_m_s2 * *set.total_height_cm_u / 100;
+  if (m.work_j && set.total_height_cm_u) m.work_j_u = *m.asked.mass_kg * gravity_m_s2 * *set.total_height_cm_u / 100;
   m.scale_parts = parts_of(m.scale.doubts, heights[greatest], set.reps[greatest].height_cm);
 }
 
@@ -125,6 +126,19 @@ double reading_u_cm(const Measurement& m, double localising_u_px) {
   return std::hypot(smooth_noise_cm(m), slow_cm);
 }
 
+bool seen_about(const path::Path& path, double time_s, double frame_s) {
+  // Over a frame or two the bridge between its neighbours is as good as a frame; over a movement it is a guess.
+  const double reach_s = std::max(1.25 * frame_s, 0.06);
+  bool before = false;
+  bool after = false;
+  for (const path::PathSample& s : path.samples) {
+    if (!s.seen || std::abs(s.time_s - time_s) > reach_s) continue;
+    before = before || s.time_s <= time_s;
+    after = after || s.time_s >= time_s;
+  }
+  return before && after;
+}
+
 void add_height_uncertainties(Measurement& m, double localising_u_px) {
   if (!m.raises || m.raises->reps.empty() || m.path.samples.empty()) return;
   raise::RepSet& set = *m.raises;
@@ -132,18 +146,25 @@ void add_height_uncertainties(Measurement& m, double localising_u_px) {
   std::vector<Effects> heights;
   for (raise::Rep& rep : set.reps) {
     heights.push_back(budget.of_height(rep));
+    if (!seen_about(m.path, rep.peak_s, 1 / m.clip.frame_rate_hz)) continue;
     rep.height_cm_u_own = math::standard_u(budget.own(rep));
     if (budget.scale_known()) rep.height_cm_u = math::standard_u(heights.back());
   }
   if (!budget.scale_known() || !set.reference_height_cm) return;
   const std::size_t used = std::min(set.reps.size(), static_cast<std::size_t>(m.asked.protocol.reference_reps));
   Effects reference;
-  for (std::size_t i = 0; i < used; ++i) reference = math::plus(reference, 1 / static_cast<double>(used), heights[i]);
+  bool reference_known = true;
+  for (std::size_t i = 0; i < used; ++i) {
+    reference = math::plus(reference, 1 / static_cast<double>(used), heights[i]);
+    reference_known = reference_known && set.reps[i].height_cm_u;
+  }
+  if (reference_known) set.reference_height_cm_u = math::standard_u(reference);
   for (std::size_t i = 0; i < set.reps.size(); ++i) {
+    if (!reference_known || !set.reps[i].height_cm_u) continue;
     const Effects apart = math::plus(heights[i], -*set.reps[i].of_reference, reference);
     set.reps[i].of_reference_u = math::standard_u(apart) / *set.reference_height_cm;
   }
-  add_set_uncertainties(m, heights, reference);
+  add_set_uncertainties(m, heights);
 }
 
 }  // namespace risetrace::measure

@@ -21,10 +21,15 @@ double smooth_noise_cm(const Measurement& measurement);
 // frames (`localising_u_px`, models/cards.json).
 double reading_u_cm(const Measurement& measurement, double localising_u_px);
 
+// Every sample from which slope and height at `time_s` are read, a frame and a quarter to either side, saw the sticker,
+// and there is one on both sides: the path neither ends there nor is bridged.
+bool seen_about(const path::Path& path, double time_s, double frame_s);
+
 // Fills the uncertainties of heights, of their sums and ratios, of the work, and scale_parts (JCGM 100:2008, 5.1.2 and
 // 5.2.2: each independent input's effect is carried through, so that what is common adds up in a sum and cancels in a
 // ratio). The scale's inputs and the standing level are common to the reps; the reading of a peak is its own. Without
-// the scale's doubts (scale by hand) only height_cm_u_own is filled.
+// the scale's doubts (scale by hand) only height_cm_u_own is filled. Of a rep whose peak is bridged nothing is
+// filled, nor of a sum, a mean or a ratio with it: how far the heel rose unseen nothing tells.
 void add_height_uncertainties(Measurement& measurement, double localising_u_px);
 
 }  // namespace risetrace::measure

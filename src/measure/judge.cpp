@@ -5,6 +5,7 @@
 #include <string>
 
 #include "base/rounded.h"
+#include "measure/heel_path.h"
 
 namespace risetrace::measure {
 namespace {
@@ -16,26 +17,36 @@ constexpr double noted_tilt_deg = 8.0;
 constexpr double shortest_rep_s = 0.65;  // 92 a minute, three times the beat's; hops come at 100 and more. Ours
 constexpr double strange_pace = 2.5;     // so many times slower, or faster, than the beat
 
+// Nothing is known of the heel, between the last frame that placed it and the next.
 struct Gap {
   double from_s = 0.0;
   double to_s = 0.0;
   bool comes_back = false;
-  std::size_t last_seen = 0;  // sample before the gap
+  std::size_t hidden = 0;          // frames that did not see the sticker
+  std::size_t camera_unknown = 0;  // frames whose view is not known; a frame may be both
 };
 
-std::vector<Gap> gaps_of(const sticker::Track& track) {
+std::vector<Gap> gaps_of(const Measurement& m) {
   std::vector<Gap> gaps;
-  std::optional<std::size_t> last_seen;
-  for (std::size_t i = 0; i < track.samples.size(); ++i) {
-    if (!track.samples[i].seen) continue;
-    if (last_seen && i > *last_seen + 1) {
-      gaps.push_back({track.samples[*last_seen].time_s, track.samples[i].time_s, true, *last_seen});
+  std::optional<Gap> open;
+  double last_s = m.track.samples.empty() ? 0.0 : m.track.samples.front().time_s;
+  for (const sticker::TrackSample& s : m.track.samples) {
+    if (placed(m, s)) {
+      if (open) {
+        open->to_s = s.time_s;
+        open->comes_back = true;
+        gaps.push_back(*open);
+        open.reset();
+      }
+      last_s = s.time_s;
+      continue;
     }
-    last_seen = i;
+    if (!open) open = Gap{.from_s = last_s};
+    open->to_s = s.time_s;
+    if (!s.seen) ++open->hidden;
+    if (!camera::view_of(m.camera, s.frame).known) ++open->camera_unknown;
   }
-  if (last_seen && *last_seen + 1 < track.samples.size()) {
-    gaps.push_back({track.samples[*last_seen].time_s, track.samples.back().time_s, false, *last_seen});
-  }
+  if (open) gaps.push_back(*open);
   return gaps;
 }
 
@@ -58,19 +69,29 @@ bool ended_by_rule(const raise::RepSet& set) {
   return set.set_end.why == raise::EndWhy::low_height || set.set_end.why == raise::EndWhy::pause;
 }
 
+// By the larger part of the gap; the other is said too.
+Error error_of(const Gap& gap) {
+  const std::string when = "from " + rounded(gap.from_s, 1) + " s " +
+                           (gap.comes_back ? "to " + rounded(gap.to_s, 1) + " s" : std::string("to the clip's end"));
+  const char* const so = ", so a rep may be missing from the count";
+  if (gap.camera_unknown >= gap.hidden) {
+    return {Fault::camera_lost,
+            when + " it could not be told how" + (gap.hidden > 0 ? ", or the sticker was out of sight" : "") + so, ""};
+  }
+  return {Fault::sticker_lost,
+          std::string("it was out of sight") +
+              (gap.camera_unknown > 0 ? ", or the camera's movement not known, " : " ") + when + so,
+          ""};
+}
+
 }  // namespace
 
-std::optional<Error> lost_too_long(const sticker::Track& track, const path::Path& path, const raise::RepSet& set,
-                                   double step_cm) {
-  for (const Gap& gap : gaps_of(track)) {
+std::optional<Error> lost_too_long(const Measurement& m) {
+  for (const Gap& gap : gaps_of(m)) {
     if (gap.to_s - gap.from_s <= hideable_rep_s) continue;
-    if (ended_by_rule(set) && gap.from_s >= set.set_end.t_s) continue;
-    if (!gap.comes_back && foot_had_left(path, gap.from_s, step_cm)) continue;
-    return Error{Fault::sticker_lost,
-                 "it was out of sight from " + rounded(gap.from_s, 1) + " s " +
-                     (gap.comes_back ? "to " + rounded(gap.to_s, 1) + " s" : std::string("to the clip's end")) +
-                     ", so a rep may be missing from the count",
-                 ""};
+    if (ended_by_rule(*m.raises) && gap.from_s >= m.raises->set_end.t_s) continue;
+    if (!gap.comes_back && foot_had_left(m.path, gap.from_s, m.asked.protocol.step_across_cm)) continue;
+    return error_of(gap);
   }
   return std::nullopt;
 }

@@ -10,10 +10,11 @@ namespace risetrace::measure {
 
 inline constexpr double hideable_rep_s = 0.6;  // a shorter gap cannot hide a whole rise and fall
 
-// `step_cm`: a foot farther than this from where it mostly was has stepped away, and the set with it.
-// Fault sticker_lost where the sticker was out of sight for so long, while the set ran, that a rep may be missing.
-std::optional<Error> lost_too_long(const sticker::Track& track, const path::Path& path, const raise::RepSet& set,
-                                   double step_cm);
+// Fault sticker_lost or camera_lost where nothing is known of the heel for so long, while the set ran, that a rep may
+// be missing: the sticker was out of sight, or the camera's movement could not be followed, or one after the other;
+// named is what was the larger part. A foot farther than the protocol's step_across_cm from where it mostly was has
+// stepped away, and the set with it. `measurement` has its track, camera, path and raises.
+std::optional<Error> lost_too_long(const Measurement& measurement);
 
 // Fault no_movement where the heel rose and fell at a pace that only hops have.
 std::optional<Error> pace_of_hops(const Measurement& measurement);

@@ -7,7 +7,6 @@
 #include <vector>
 
 #include "base/rounded.h"
-#include "measure/judge.h"
 
 namespace risetrace::measure {
 namespace {
@@ -54,23 +53,6 @@ bool has_note(const Notes& notes, const std::string& code) {
 }
 
 }  // namespace
-
-std::optional<Error> camera_lost_too_long(const Measurement& m) {
-  const Views& views = m.camera.views;
-  for (auto [from, end] = next_run(views.begin(), views, unknown); from != end;
-       std::tie(from, end) = next_run(end, views, unknown)) {
-    const double to_s = end == views.end() ? views.back().time_s : end->time_s;
-    if (to_s - from->time_s <= hideable_rep_s) continue;
-    const bool ended =
-        m.raises->set_end.why == raise::EndWhy::low_height || m.raises->set_end.why == raise::EndWhy::pause;
-    if (ended && from->time_s >= m.raises->set_end.t_s) continue;
-    return Error{Fault::camera_lost,
-                 "from " + rounded(from->time_s, 1) + " s to " + rounded(to_s, 1) +
-                     " s it could not be told how, so a rep may be missing from the count",
-                 ""};
-  }
-  return std::nullopt;
-}
 
 void add_camera_notes(Measurement& m) {
   const camera::CameraPath& camera = m.camera;

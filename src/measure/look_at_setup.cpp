@@ -15,15 +15,6 @@ double about_px_per_cm(const Setup& setup, const sticker::Spot& spot) {
   return setup.scale.px_per_cm.value_or(spot.look.outer_radius_px / about_radius_cm);
 }
 
-// A card that is told to stand off the sticker's plane was scaled to that plane; this is its own again.
-scale::Scale own_plane_of_card(const Setup& setup) {
-  scale::Scale own = setup.scale;
-  if (!setup.distance_m || setup.card_offset_cm == 0 || !own.cm_from_px) return own;
-  const double factor = 1 + setup.card_offset_cm / (100 * *setup.distance_m);
-  for (std::size_t i = 0; i < 6; ++i) own.cm_from_px->h.at(i) *= factor;
-  return own;
-}
-
 bool inside(const std::array<Point, 4>& quad, Point p) {
   for (std::size_t i = 0; i < 4; ++i) {
     const Point a = quad.at(i);
@@ -33,12 +24,8 @@ bool inside(const std::array<Point, 4>& quad, Point p) {
   return true;
 }
 
-// Of the card's foot in its own plane, cm; the card stands on the floor.
-double floor_cm(const Setup& setup) {
-  const math::Homography& cm_from_px = *setup.scale.cm_from_px;
-  const auto& quad = setup.card->outline_px;
-  return (cm_from_px.map(quad[2]).y + cm_from_px.map(quad[3]).y) / 2;
-}
+// In the sticker's plane, whose origin is as high as the card's middle; the card stands on the floor.
+double floor_cm(const Setup& setup) { return -setup.card->height_cm / 2; }
 
 std::optional<double> up_from_floor_cm(const Setup& setup, Point px) {
   if (!setup.card || !setup.scale.cm_from_px) return std::nullopt;
@@ -106,24 +93,24 @@ int side_of_toes(const clip::GreyPicture& picture, const Setup& setup, const Flo
 }  // namespace
 
 std::optional<CardSeen> card_seen(const clip::GreyPicture& picture, const Setup& setup, const model::Cards& cards) {
-  const scale::Scale own = own_plane_of_card(setup);
-  const bool tags = own.from == scale::ScaleFrom::tags;
-  const auto outline = scale::card_outline_px(own, tags ? cards.tags.side_cm : cards.id_1.width_cm,
-                                              tags ? cards.tags.side_cm : cards.id_1.height_cm);
-  if (!outline || !own.px_per_cm) return std::nullopt;
+  const scale::Scale& scale = setup.scale;
+  const bool tags = scale.from == scale::ScaleFrom::tags;
+  const auto& outline = scale.card_outline_px;
+  if (!outline || !scale.px_per_cm) return std::nullopt;
   CardSeen card;
+  card.height_cm = tags ? cards.tags.side_cm : cards.id_1.height_cm;
   card.outline_px = *outline;
   double nearest_px = 1e9;
   for (const Point p : *outline) {
     nearest_px = std::min({nearest_px, p.x, p.y, picture.width - 1 - p.x, picture.height - 1 - p.y});
   }
-  card.to_picture_edge_cm = nearest_px / *own.px_per_cm;
+  card.to_picture_edge_cm = nearest_px / *scale.px_per_cm;
   const Point foot{((*outline)[2].x + (*outline)[3].x) / 2, ((*outline)[2].y + (*outline)[3].y) / 2};
   const Point head{((*outline)[0].x + (*outline)[1].x) / 2, ((*outline)[0].y + (*outline)[1].y) / 2};
   card.lean_deg = std::atan2(head.x - foot.x, foot.y - head.y) * 180 / M_PI;
   const double focal_px = std::max(picture.width, picture.height) / cards.usual_field_of_view;
-  card.seen_distance_m = focal_px / *own.px_per_cm / 100;
-  if (tags) card.look = scale::look_of_card(picture, own, cards.tags);
+  card.seen_distance_m = focal_px / *scale.px_per_cm / 100;
+  if (tags) card.look = scale::look_of_card(picture, scale, cards.tags);
   return card;
 }
 

@@ -11,7 +11,7 @@
 
 namespace risetrace::measure {
 
-// The card in a picture; `scale` has cm_from_px and is of a card. Empty where its plane cannot be drawn.
+// The card in a picture; `setup` has its scale. Empty where that is not of a card.
 std::optional<CardSeen> card_seen(const clip::GreyPicture& picture, const Setup& setup, const model::Cards& cards);
 
 // The spot that is taken for the heel's sticker: the best of those off the card, of a sticker's size, and near the

@@ -86,8 +86,7 @@ void follow_heard_beat(Measurement& m) {
 Outcome judge_raises(Measurement& m, const model::Cards& cards) {
   m.path = path_of(m);
   m.raises = reps_of(m);
-  if (auto lost = camera_lost_too_long(m)) return *lost;
-  if (auto lost = lost_too_long(m.track, m.path, *m.raises, m.asked.protocol.step_across_cm)) return *lost;
+  if (auto lost = lost_too_long(m)) return *lost;
   if (m.raises->reps.empty())
     return Error{Fault::no_movement, "the sticker was followed, but its heel never rose and came down", ""};
   if (auto hops = pace_of_hops(m)) return *hops;

@@ -20,6 +20,7 @@ namespace risetrace::measure {
 
 struct CardSeen {
   std::array<Point, 4> outline_px;      // upright pixels: top left, top right, bottom right, bottom left
+  double height_cm = 0.0;               // of the whole card, upright
   double to_picture_edge_cm = 0.0;      // of the outline's nearest corner; negative: outside
   double lean_deg = 0.0;                // of its upright edge from the picture's; clockwise as seen positive
   double seen_distance_m = 0.0;         // camera to card by its size, as a usual phone films
@@ -53,7 +54,8 @@ struct Setup {
   std::optional<StickerSeen> sticker;
   std::optional<Error> sticker_trouble;
   clip::PictureLight light;
-  std::optional<double> sway_px;  // of the still background up and down, standard deviation; empty: cannot be told
+  std::optional<double> sway_px;  // of the camera, as it moves the card's middle up and down, without a card the
+                                  // picture's: standard deviation; empty: cannot be told
   Room room;
 };
 

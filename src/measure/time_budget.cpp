@@ -17,7 +17,7 @@ constexpr double top_of_rise = 0.005;  // as in raise/rise_shape.cpp: where the 
 // The smoothed height as a curve of known slope and bend.
 class Curve {
  public:
-  Curve(const path::Path& path, double frame_s) : samples_(path.samples), frame_s_(frame_s) {}
+  Curve(const path::Path& path, double frame_s) : path_(path), samples_(path.samples), frame_s_(frame_s) {}
 
   // Speed, cm/s, and second derivative, cm/s2, about `time_s`.
   [[nodiscard]] double slope(double time_s) const {
@@ -26,9 +26,11 @@ class Curve {
   [[nodiscard]] double bend(double time_s) const {
     return (up(time_s + 2 * frame_s_) - 2 * up(time_s) + up(time_s - 2 * frame_s_)) / (4 * frame_s_ * frame_s_);
   }
-  // The curve goes on to both sides: an instant at its very end is where the sticker came in sight, no crossing.
+  // The sticker was seen about it, and the curve goes on to both sides: an instant at its very end is where the sticker
+  // came in sight, no crossing.
   [[nodiscard]] bool holds(double time_s) const {
-    return time_s > samples_.front().time_s + frame_s_ && time_s < samples_.back().time_s - frame_s_;
+    return time_s > samples_.front().time_s + frame_s_ && time_s < samples_.back().time_s - frame_s_ &&
+           seen_about(path_, time_s, frame_s_);
   }
   // The instant before (direction -1) or after (1) `time_s` at which the height falls under `level_cm`.
   [[nodiscard]] double leaves(double time_s, double level_cm, int direction) const {
@@ -51,6 +53,7 @@ class Curve {
     return before->up_cm + share * (after->up_cm - before->up_cm);
   }
 
+  const path::Path& path_;
   const std::vector<path::PathSample>& samples_;
   double frame_s_;
 };
@@ -62,7 +65,7 @@ struct Doubt {
   double row_u_s = 0.0;  // for a row at the picture's edge
 };
 
-// Empty where the curve is flat or ends: nothing then says when.
+// Empty where the curve is flat, ends or is bridged: nothing then says when.
 std::optional<double> crossing_u_s(const Curve& curve, double time_s, const Doubt& doubt) {
   const double slope = std::abs(curve.slope(time_s));
   if (!(slope > 0) || !curve.holds(time_s)) return std::nullopt;
@@ -71,14 +74,16 @@ std::optional<double> crossing_u_s(const Curve& curve, double time_s, const Doub
   return std::hypot(noise_cm, straight_rms * curve.bend(time_s) * doubt.frame_s * doubt.frame_s) / slope;
 }
 
-// What does not average out over frames is the same on both sides of the top and moves its middle by nothing.
+// What does not average out over frames is the same on both sides of the top and moves its middle by nothing. Empty
+// where the top or one of its sides was not seen.
 std::optional<double> peak_u_s(const Curve& curve, const raise::Rep& rep, double standing_cm, const Doubt& doubt) {
   const double level_cm = standing_cm + rep.height_cm - top_of_rise * (rep.height_cm - rep.floor_cm);
+  if (!curve.holds(rep.peak_s)) return std::nullopt;
   double sum = 0;
   for (const int direction : {-1, 1}) {
     const double at_s = curve.leaves(rep.peak_s, level_cm, direction);
     const double slope = std::abs(curve.slope(at_s));
-    if (!(slope > 0)) return std::nullopt;
+    if (!(slope > 0) || !curve.holds(at_s)) return std::nullopt;
     const double straight_cm = straight_sd * curve.bend(at_s) * doubt.frame_s * doubt.frame_s;
     sum += (doubt.noise_cm * doubt.noise_cm + straight_cm * straight_cm) / (slope * slope);
   }

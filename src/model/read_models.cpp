@@ -153,6 +153,7 @@ CheckLimits check_limits(const json& from) {
   out.clipped_grey = sourced(from, "clipped_grey");
   out.sway_px = sourced(from, "sway_px");
   out.sway_left = sourced(from, "sway_left");
+  out.camera_unseen_share = sourced(from, "camera_unseen_share");
   out.room_above_cm = sourced(from, "room_above_cm");
   out.room_above_hop_cm = sourced(from, "room_above_hop_cm");
   out.least_room_cm = sourced(from, "least_room_cm");

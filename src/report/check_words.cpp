@@ -84,10 +84,10 @@ Said said_of_place(const measure::Finding& f) {
               "Measure the distance again, and check that the card is printed at 100 %."};
     case Limit::camera_moves:
       return {
-          "The camera moves: the background sways by " + fixed(f.seen, 1) + " pixels. Most of that is taken out again.",
+          "The camera moves: the picture sways by " + fixed(f.seen, 1) + " pixels. Most of that is taken out again.",
           "Stand it on a tripod or a stack of books."};
     default:
-      return {"It cannot be told whether the camera stands still: too little behind the leg stands out.",
+      return {"It cannot be told whether the camera stands still: too little in the picture stands out.",
               "Stand it on a tripod or a stack of books."};
   }
 }

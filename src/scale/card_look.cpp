@@ -4,6 +4,7 @@
 #include <cmath>
 #include <vector>
 
+#include "math/homography.h"
 #include "math/statistics.h"
 
 namespace risetrace::scale {
@@ -70,19 +71,20 @@ std::optional<EdgeLook> look_of_edge(const std::vector<double>& profile) {
   return EdgeLook{*white, *black, rise_px / of_rise};
 }
 
-}  // namespace
-
-std::optional<std::array<Point, 4>> card_outline_px(const Scale& scale, double width_cm, double height_cm) {
-  const auto px_from_cm = scale.cm_from_px ? scale.cm_from_px->inverse() : std::nullopt;
-  if (!px_from_cm) return std::nullopt;
-  const double x = width_cm / 2;
-  const double y = height_cm / 2;
-  return std::array<Point, 4>{px_from_cm->map({-x, y}), px_from_cm->map({x, y}), px_from_cm->map({x, -y}),
-                              px_from_cm->map({-x, -y})};
+// Of the card's own plane, wherever it stands against the sticker's.
+std::optional<math::Homography> px_from_card(const Scale& scale, const model::TagCard& card) {
+  if (!scale.card_outline_px) return std::nullopt;
+  const auto& px = *scale.card_outline_px;
+  const double half = card.side_cm / 2;
+  const auto fit =
+      math::fit_homography({{-half, half}, {half, half}, {half, -half}, {-half, -half}}, {px.begin(), px.end()});
+  return fit ? std::optional(fit->map) : std::nullopt;
 }
 
+}  // namespace
+
 std::optional<CardLook> look_of_card(const clip::GreyPicture& picture, const Scale& scale, const model::TagCard& card) {
-  const auto px_from_cm = scale.cm_from_px ? scale.cm_from_px->inverse() : std::nullopt;
+  const auto px_from_cm = px_from_card(scale, card);
   if (!px_from_cm || !scale.px_per_cm) return std::nullopt;
   // The black border is one module wide; the lines must end within it.
   const double reach_px = std::clamp(0.9 * *scale.px_per_cm * card.tag_side_cm / card.modules, 1.5, 12.0);

@@ -1,7 +1,6 @@
 // How the printed card looks in one picture: where it is, how bright, how sharp.
 #pragma once
 
-#include <array>
 #include <optional>
 
 #include "clip/frame.h"
@@ -16,10 +15,6 @@ struct CardLook {
   double blur_px =
       0.0;  // of the tags' edges: standard deviation of a normal curve that rises as they do from 10 to 90 %
 };
-
-// Upright pixels of a rectangle of this size about the card's middle: top left, top right, bottom right, bottom left.
-// `scale` has cm_from_px, for the card's own plane. Empty where the plane cannot be seen from this side.
-std::optional<std::array<Point, 4>> card_outline_px(const Scale& scale, double width_cm, double height_cm);
 
 // Of the tag card that `scale` was read from. Empty where none of the tags' edges is wholly in the picture.
 std::optional<CardLook> look_of_card(const clip::GreyPicture& picture, const Scale& scale, const model::TagCard& card);

@@ -1,6 +1,7 @@
-// What turns upright pixels into centimetres in the plane of the card.
+// What turns upright pixels into centimetres in the plane of the sticker.
 #pragma once
 
+#include <array>
 #include <optional>
 #include <vector>
 
@@ -36,15 +37,19 @@ struct ScaleDoubt {
 
 struct Scale {
   ScaleFrom from = ScaleFrom::none;
-  // Upright pixels (x right, y down) -> the card's plane in cm: x right, y UP along the card's upright edge, origin the
-  // card's middle. For `given`: x right, y up of the picture, origin the picture's middle. For `none` it is unset.
+  // Upright pixels (x right, y down) of the reference view -> the sticker's plane in cm: x right, y UP along the card's
+  // upright edge but for the half degree of its roll, origin straight before (or behind) the card's middle, along the
+  // plane's normal. For `given`: x right, y up of the picture, origin the picture's middle. For `none` it is unset.
   std::optional<math::Homography> cm_from_px;
-  std::optional<double> px_per_cm;  // at the card's middle, root of the area ratio
+  std::optional<double> px_per_cm;  // of that plane, where the card's middle is in the picture, root of the area ratio
   std::optional<double> px_per_cm_u;
-  std::optional<double> tilt_deg;    // between the card's normal and the line of sight
-  std::optional<double> fit_rms_px;  // of the card's corners about the fitted plane
+  std::optional<double> tilt_deg;    // between the card's normal and the camera's optical axis
+  std::optional<double> fit_rms_px;  // of the card's corners about the fitted view
   std::optional<double> distance_m;  // camera to the sticker's plane, from a usual phone's field of view unless given
-  std::vector<ScaleDoubt> doubts;    // empty for `given` and `none`: nothing is known of their uncertainty
+  // Of the whole card where it stands, upright pixels: top left, top right, bottom right, bottom left; empty without
+  // one.
+  std::optional<std::array<Point, 4>> card_outline_px;
+  std::vector<ScaleDoubt> doubts;  // empty for `given` and `none`: nothing is known of their uncertainty
   Notes notes;
 };
 

@@ -34,6 +34,7 @@ std::optional<Scale> scale_of_plane(const PlaneView& view, const model::Cards& c
   Scale scale;
   scale.cm_from_px = fit->cm_from_px;
   scale.px_per_cm = px_per_cm(fit->cm_from_px, fit->card_middle_px);
+  scale.card_outline_px = fit->card_outline_px;
   scale.fit_rms_px = fit->rms_px;
   scale.tilt_deg = fit->tilt_deg;
   scale.distance_m = view.distance_m ? *view.distance_m : fit->distance_cm / 100;

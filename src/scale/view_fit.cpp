@@ -139,6 +139,15 @@ Eigen::VectorXd best_view(ViewResiduals& residuals, const Eigen::VectorXd& guess
   return best;
 }
 
+// Of the whole card where it stands, not of the sticker's plane.
+std::array<Point, 4> outline_px(const View& view, Point picture_centre, double width_cm, double height_cm) {
+  const double x = width_cm / 2;
+  const double y = height_cm / 2;
+  const std::vector<Point> shown =
+      to_picture(view, picture_centre, {{{-x, y}, {}, {}}, {{x, y}, {}, {}}, {{x, -y}, {}, {}}, {{-x, -y}, {}, {}}});
+  return {shown[0], shown[1], shown[2], shown[3]};
+}
+
 // Standard deviation of one coordinate as the fit leaves it; 0 where it has nothing to spare. Nine of the unknowns are
 // the corners' own: the eight of a plane's view and the shift of the edges.
 double left_over_px(const ViewResiduals& residuals, const Eigen::VectorXd& x) {
@@ -233,6 +242,9 @@ std::optional<ViewFit> fit_view(const PlaneView& view, const model::Cards& cards
   ViewFit fit;
   fit.cm_from_px = *cm_from_px;
   fit.card_middle_px = best.middle_px;
+  const bool quad = view.corners.size() <= 4;
+  fit.card_outline_px = outline_px(best, residuals.centre, quad ? cards.id_1.width_cm : cards.tags.side_cm,
+                                   quad ? cards.id_1.height_cm : cards.tags.side_cm);
   fit.tilt_deg = card_tilt_deg(best);
   fit.distance_cm = plane_depth_cm(best, residuals.centre);
   const auto count = static_cast<double>(view.corners.size());

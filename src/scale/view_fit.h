@@ -1,6 +1,7 @@
 // Camera, sticker's plane and card fitted together to the card's corners in the picture.
 #pragma once
 
+#include <array>
 #include <optional>
 #include <vector>
 
@@ -12,12 +13,13 @@
 namespace risetrace::scale {
 
 struct ViewFit {
-  math::Homography cm_from_px;     // of the sticker's plane; origin before the card's middle
-  Point card_middle_px;            // where that origin is in the picture
-  double tilt_deg = 0.0;           // between the card's normal and the line of sight
-  double distance_cm = 0.0;        // camera to the sticker's plane, along the line of sight
-  double rms_px = 0.0;             // of the corners about the fit
-  std::vector<ScaleDoubt> doubts;  // one for each independent input
+  math::Homography cm_from_px;           // of the sticker's plane; origin before the card's middle
+  Point card_middle_px;                  // where that origin is in the picture
+  std::array<Point, 4> card_outline_px;  // as Scale's
+  double tilt_deg = 0.0;                 // between the card's normal and the camera's optical axis
+  double distance_cm = 0.0;              // camera to the sticker's plane, along the line of sight
+  double rms_px = 0.0;                   // of the corners about the fit
+  std::vector<ScaleDoubt> doubts;        // one for each independent input
 };
 
 // Least squares on the corners and on what is known beforehand (models/cards.json, priors), all in one: the most likely

@@ -49,7 +49,7 @@ math::Homography straight_px_from_cm(const View& view, Point picture_centre);
 // Camera to the sticker's plane along the line of sight, at the card.
 double plane_depth_cm(const View& view, Point picture_centre);
 
-// Between the card's normal and the line of sight.
+// Between the card's normal and the camera's optical axis.
 double card_tilt_deg(const View& view);
 
 }  // namespace risetrace::scale

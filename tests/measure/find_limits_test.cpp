@@ -52,6 +52,7 @@ Setup good_setup(Test test = Test::heel_raise) {
   doubt(s.scale, scale::DoubtFrom::plane_offset, 1.0 / 250);
   CardSeen card;
   card.outline_px = {Point{620, 820}, Point{780, 820}, Point{780, 980}, Point{620, 980}};
+  card.height_cm = 16;
   card.to_picture_edge_cm = 9.9;
   card.seen_distance_m = 1.5;
   card.look = scale::CardLook{210, 30, 0.8};

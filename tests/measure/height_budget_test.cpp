@@ -131,6 +131,36 @@ TEST(HeightBudget, WithoutTheScalesDoubtsOnlyTheOwnPartIsKnown) {
   EXPECT_TRUE(m.scale_parts.empty());
 }
 
+void hide(Measurement& m, double from_s, double to_s) {
+  for (path::PathSample& s : m.path.samples) s.seen = s.seen && (s.time_s < from_s || s.time_s > to_s);
+}
+
+TEST(HeightBudget, OfABridgedPeakAndWhatRestsOnItNothingIsKnown) {
+  Measurement m = set_of({10, 9, 8, 7});
+  m.asked.mass_kg = 70;
+  m.work_j = 70 * 9.80665 * 0.34;
+  hide(m, 4.95, 5.05);
+  Measurement first = m;
+  add_height_uncertainties(m, 0);
+  const raise::RepSet& set = *m.raises;
+  EXPECT_FALSE(set.reps[2].height_cm_u || set.reps[2].height_cm_u_own || set.reps[2].of_reference_u);
+  EXPECT_FALSE(set.total_height_cm_u || m.work_j_u);
+  EXPECT_TRUE(set.reps[3].height_cm_u && set.reps[3].of_reference_u);
+  EXPECT_TRUE(set.reference_height_cm_u && set.greatest_height_cm_u);
+  hide(first, 0.95, 1.05);
+  add_height_uncertainties(first, 0);
+  EXPECT_FALSE(first.raises->reference_height_cm_u || first.raises->greatest_height_cm_u);
+  EXPECT_FALSE(first.raises->reps[3].of_reference_u);
+  EXPECT_TRUE(first.raises->reps[3].height_cm_u);
+}
+
+TEST(HeightBudget, AGapBesideThePeakTakesNothingAway) {
+  Measurement m = set_of({10, 9});
+  hide(m, 1.1, 1.3);
+  add_height_uncertainties(m, 0);
+  EXPECT_TRUE(m.raises->reps[0].height_cm_u && m.raises->total_height_cm_u);
+}
+
 TEST(TimeBudget, NoiseOverSlope) {
   Measurement m = set_of({10, 9});
   m.raises->set_end.why = raise::EndWhy::low_height;
@@ -155,6 +185,31 @@ TEST(TimeBudget, ARepThatWasThereBeforeTheStickerHasNoKnownStart) {
   add_time_uncertainties(m, {});
   EXPECT_FALSE(m.raises->reps[0].start_s_u.has_value());
   EXPECT_TRUE(m.raises->reps[0].end_s_u.has_value());
+}
+
+// A top of 0.5 % lasts from 0.045 s before the peak to 0.045 s after it.
+TEST(TimeBudget, AnInstantThatWasNotSeenHasNone) {
+  Measurement m = set_of({10, 9, 8, 7});
+  hide(m, 0.99, 1.01);
+  hide(m, 3.03, 3.06);
+  hide(m, 3.80, 3.95);
+  hide(m, 5.2, 5.4);
+  add_time_uncertainties(m, {});
+  const std::vector<raise::Rep>& reps = m.raises->reps;
+  EXPECT_FALSE(reps[0].peak_s_u) << "the top itself";
+  EXPECT_TRUE(reps[0].start_s_u && reps[0].end_s_u);
+  EXPECT_FALSE(reps[1].peak_s_u) << "one side of the top";
+  EXPECT_FALSE(reps[1].end_s_u);
+  EXPECT_TRUE(reps[2].start_s_u && reps[2].peak_s_u && reps[2].end_s_u) << "a gap elsewhere";
+}
+
+TEST(TimeBudget, APathThatEndsAtTheTopHasNoKnownPeak) {
+  Measurement m = set_of({10, 9});
+  std::erase_if(m.path.samples, [](const path::PathSample& s) { return s.time_s > 3.02; });
+  add_time_uncertainties(m, {});
+  EXPECT_TRUE(m.raises->reps[0].peak_s_u.has_value());
+  EXPECT_FALSE(m.raises->reps[1].peak_s_u.has_value());
+  EXPECT_FALSE(m.raises->reps[1].end_s_u.has_value());
 }
 
 TEST(TimeBudget, TheReadoutCountsAwayFromTheMiddle) {

@@ -212,6 +212,35 @@ TEST(ViewFit, AToldDistanceAndOffsetAreUsed) {
   EXPECT_NEAR(rise_of(made, *scale).height_cm, 10, 0.005);
 }
 
+// Off the optical axis the plane's origin, straight before the card's middle, is not where that middle is seen: of 6 cm
+// at 128 cm, 22 cm aside, some 8 px.
+TEST(ViewFit, TheOutlineIsTheCardsWhereverItStands) {
+  const model::Cards cards = shipped_cards();
+  std::mt19937 none;
+  for (const double offset_cm : {0.0, 6.0, -10.0}) {
+    Made made;
+    made.offset_cm = offset_cm;
+    made.yaw_deg = 3;
+    PlaneView view = seen_by(made, cards, none);
+    view.card_offset_cm = offset_cm;
+    view.distance_m = 1.28;
+    const auto scale = scale_of_plane(view, cards);
+    ASSERT_TRUE(scale && scale->card_outline_px);
+    const double half = cards.tags.side_cm / 2;
+    const std::array<Point, 4> corners = {Point{-half, half}, {half, half}, {half, -half}, {-half, -half}};
+    for (std::size_t i = 0; i < 4; ++i) {
+      const Point truth = pictured(made, on_card(made, corners.at(i)));
+      EXPECT_NEAR(scale->card_outline_px->at(i).x, truth.x, 0.1) << offset_cm;
+      EXPECT_NEAR(scale->card_outline_px->at(i).y, truth.y, 0.1) << offset_cm;
+    }
+    if (offset_cm == 6) {
+      const Point origin_px = scale->cm_from_px->inverse()->map({0, 0});
+      const Point middle_px = pictured(made, on_card(made, {0, 0}));
+      EXPECT_GT(std::hypot(origin_px.x - middle_px.x, origin_px.y - middle_px.y), 4);
+    }
+  }
+}
+
 TEST(ViewFit, CornersOnALineAreNoPlane) {
   const model::Cards cards = shipped_cards();
   PlaneView view;

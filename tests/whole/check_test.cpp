@@ -125,6 +125,19 @@ TEST(Check, ALeaningCardIsNotCalledGood) {
   expect_error_as_told(clip, check);
 }
 
+// Looked at where it stands, not where the sticker's plane has its middle: off the edges white and black are mixed.
+TEST(Check, ACardThatIsToldToStandBehindIsLookedAtWhereItStands) {
+  const std::string clip = rendered(set_up({{"cards", json::array({{{"offset_cm", 12}}})}}));
+  const json check = checked(clip, 0, {"--card-offset", "12", "--distance", "1.6"});
+  const json plain = checked(rendered(set_up()));
+  for (const char* grey : {"white_grey", "black_grey"}) {
+    EXPECT_NEAR(check["card"][grey].get<double>(), plain["card"][grey].get<double>(), 4) << grey;
+  }
+  EXPECT_NEAR(check["card"]["lean_deg"].get<double>(), 0, 0.3);
+  EXPECT_NEAR(check["card"]["px_per_cm"].get<double>(), 9, 0.05);
+  EXPECT_FALSE(found(check, "blurred"));
+}
+
 TEST(Check, AHandHeldCameraCostsWhatItSays) {
   const json sway = json::array({{{"x_px", 3}, {"y_px", 2.5}, {"rate_hz", 0.8}},
                                  {{"x_px", 1}, {"y_px", 1.2}, {"rate_hz", 2.1}, {"phase_deg", 40}}});

@@ -1,0 +1,99 @@
+// How long nothing may be known of the heel, and whom it is put down to.
+#include "measure/judge.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "measure/heel_path.h"
+
+namespace risetrace::measure {
+namespace {
+
+constexpr double rate_hz = 60;
+
+// Ten seconds of a heel that rises and falls every two, all seen.
+Measurement ten_seconds() {
+  Measurement m;
+  m.clip.frame_rate_hz = rate_hz;
+  m.asked.protocol.step_across_cm = 8;
+  m.scale.cm_from_px = math::Homography{{0.1, 0, 0, 0, -0.1, 0, 0, 0, 1}};
+  for (std::int64_t i = 0; i < 600; ++i) {
+    const double time_s = static_cast<double>(i) / rate_hz;
+    m.track.samples.push_back({i, time_s, {500, 500 - 50 * (1 - std::cos(M_PI * time_s))}, true});
+    camera::View view;
+    view.frame = i;
+    view.time_s = time_s;
+    m.camera.views.push_back(view);
+  }
+  m.raises.emplace();
+  return m;
+}
+
+void hide(Measurement& m, double from_s, double to_s) {
+  for (sticker::TrackSample& s : m.track.samples) s.seen = s.seen && (s.time_s < from_s || s.time_s > to_s);
+}
+
+void lose_camera(Measurement& m, double from_s, double to_s) {
+  for (camera::View& v : m.camera.views) v.known = v.known && (v.time_s < from_s || v.time_s > to_s);
+}
+
+std::optional<Error> judged(Measurement m) {
+  m.path = heel_path(m, 10);
+  return lost_too_long(m);
+}
+
+TEST(LostTooLong, ShortGapsApartHideNoRep) {
+  Measurement m = ten_seconds();
+  EXPECT_FALSE(judged(m));
+  hide(m, 2, 2.5);
+  lose_camera(m, 4, 4.5);
+  EXPECT_FALSE(judged(m));
+}
+
+TEST(LostTooLong, AGapOfTheStickerOrOfTheCameraAlone) {
+  Measurement hidden = ten_seconds();
+  hide(hidden, 2, 2.7);
+  ASSERT_TRUE(judged(hidden));
+  EXPECT_EQ(judged(hidden)->fault, Fault::sticker_lost);
+  EXPECT_EQ(judged(hidden)->why.find("camera"), std::string::npos) << judged(hidden)->why;
+  Measurement moved = ten_seconds();
+  lose_camera(moved, 2, 2.7);
+  ASSERT_TRUE(judged(moved));
+  EXPECT_EQ(judged(moved)->fault, Fault::camera_lost);
+  EXPECT_EQ(judged(moved)->why.find("sticker"), std::string::npos) << judged(moved)->why;
+}
+
+// Neither is 0.6 s long, together they are 0.9.
+TEST(LostTooLong, AdjoiningGapsAreOneAndTheLargerPartIsNamed) {
+  Measurement m = ten_seconds();
+  hide(m, 2, 2.5);
+  lose_camera(m, 2.5, 2.9);
+  ASSERT_TRUE(judged(m));
+  EXPECT_EQ(judged(m)->fault, Fault::sticker_lost);
+  EXPECT_NE(judged(m)->why.find("camera"), std::string::npos) << judged(m)->why;
+  EXPECT_NE(judged(m)->why.find("from 2.0 s to 2.9 s"), std::string::npos) << judged(m)->why;
+  Measurement other = ten_seconds();
+  lose_camera(other, 2, 2.5);
+  hide(other, 2.5, 2.9);
+  ASSERT_TRUE(judged(other));
+  EXPECT_EQ(judged(other)->fault, Fault::camera_lost);
+  EXPECT_NE(judged(other)->why.find("sticker"), std::string::npos) << judged(other)->why;
+}
+
+TEST(LostTooLong, AfterTheSetOrTheFootHasLeftNothingIsMissing) {
+  Measurement m = ten_seconds();
+  hide(m, 7.5, 8.0);
+  lose_camera(m, 8.0, 20);
+  EXPECT_TRUE(judged(m)) << "to the clip's end";
+  Measurement over = m;
+  over.raises->set_end.why = raise::EndWhy::pause;
+  over.raises->set_end.t_s = 7;
+  EXPECT_FALSE(judged(over));
+  Measurement left = m;
+  for (sticker::TrackSample& s : left.track.samples) s.px.x += s.time_s > 7 ? 100 : 0;
+  EXPECT_FALSE(judged(left));
+}
+
+}  // namespace
+}  // namespace risetrace::measure
