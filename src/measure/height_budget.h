@@ -21,8 +21,8 @@ double smooth_noise_cm(const Measurement& measurement);
 // frames (`localising_u_px`, models/cards.json).
 double reading_u_cm(const Measurement& measurement, double localising_u_px);
 
-// Every sample from which slope and height at `time_s` are read, a frame and a quarter to either side, saw the sticker,
-// and there is one on both sides: the path neither ends there nor is bridged.
+// The sticker was seen shortly before and shortly after `time_s`, within 0.06 s and at least a frame and a quarter: the
+// path neither ends there nor is bridged over a movement.
 bool seen_about(const path::Path& path, double time_s, double frame_s);
 
 // Fills the uncertainties of heights, of their sums and ratios, of the work, and scale_parts (JCGM 100:2008, 5.1.2 and

@@ -190,10 +190,11 @@ TEST(TimeBudget, ARepThatWasThereBeforeTheStickerHasNoKnownStart) {
 // A top of 0.5 % lasts from 0.045 s before the peak to 0.045 s after it.
 TEST(TimeBudget, AnInstantThatWasNotSeenHasNone) {
   Measurement m = set_of({10, 9, 8, 7});
-  hide(m, 0.99, 1.01);
-  hide(m, 3.03, 3.06);
+  hide(m, 0.91, 1.09);
+  hide(m, 3.02, 3.16);
   hide(m, 3.80, 3.95);
   hide(m, 5.2, 5.4);
+  hide(m, 6.99, 7.01);
   add_time_uncertainties(m, {});
   const std::vector<raise::Rep>& reps = m.raises->reps;
   EXPECT_FALSE(reps[0].peak_s_u) << "the top itself";
@@ -201,6 +202,7 @@ TEST(TimeBudget, AnInstantThatWasNotSeenHasNone) {
   EXPECT_FALSE(reps[1].peak_s_u) << "one side of the top";
   EXPECT_FALSE(reps[1].end_s_u);
   EXPECT_TRUE(reps[2].start_s_u && reps[2].peak_s_u && reps[2].end_s_u) << "a gap elsewhere";
+  EXPECT_TRUE(reps[3].peak_s_u) << "a single frame, bridged as good as seen";
 }
 
 TEST(TimeBudget, APathThatEndsAtTheTopHasNoKnownPeak) {
