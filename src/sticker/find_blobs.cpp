@@ -21,6 +21,26 @@ constexpr double least_response = 4.0;   // grey levels; a disc of contrast 20 g
 constexpr std::size_t most_spots = 120;  // of each size, so that fine texture does not crowd out a large pale sticker
 constexpr double least_ringed_px = 2.6;  // in a smaller sticker a ring cannot be told from the edge's softness,
 constexpr double least_ring_width_px = 0.75;  // nor can a narrower ring
+constexpr double sure_ringed_px = 4.5;        // up to here a ring must be plainly one: texture has many like it,
+constexpr double plain_ring_step = 45.0;      // of so many grey levels
+constexpr double plain_ring_explained = 0.85;
+
+bool plainly_ringed(const Fit& fit) {
+  return std::abs(fit.look.ring_step) > plain_ring_step && fit.explained > plain_ring_explained;
+}
+
+// An ellipse is explained by much that is no sticker: folds, laces, shadows. One that is far from round must be plain,
+// and a small plain disc, whose form a few pixels tell, must not be far from round.
+constexpr double aslant_roundness = 0.6;
+constexpr double aslant_explained = 0.85;
+constexpr double small_disc_px = 4.0;
+constexpr double small_disc_roundness = 0.65;
+
+bool plainly_elliptic(const Fit& fit) {
+  const double roundness = fit.look.roundness();
+  if (!fit.look.ringed && fit.look.outer_radius_px < small_disc_px && roundness < small_disc_roundness) return false;
+  return roundness > aslant_roundness || fit.explained > aslant_explained;
+}
 
 // Lowe's test: the two curvatures of a spot are alike, those of an edge or a line are not.
 bool is_spot(const cv::Mat& d, int x, int y) {
@@ -109,7 +129,9 @@ bool acceptable(const Fit& fit, const BlobOptions& options) {
       (look.ring_step * look.disc_step < 0 && std::abs(look.ring_step) > least_step &&
        std::abs(look.disc_step) > least_step && look.inner_share < 0.93 && look.inner_share > 0.35 &&
        look.outer_radius_px > least_ringed_px && (1 - look.inner_share) * look.outer_radius_px > least_ring_width_px);
-  return ring_true && fit.explained >= options.least_explained && look.contrast() >= options.least_contrast &&
+  const bool small_ring = look.ringed && look.outer_radius_px < sure_ringed_px;
+  return ring_true && !(small_ring && !plainly_ringed(fit)) && plainly_elliptic(fit) &&
+         fit.explained >= options.least_explained && look.contrast() >= options.least_contrast &&
          look.roundness() >= options.least_roundness && look.outer_radius_px >= options.least_radius_px &&
          look.outer_radius_px <= options.greatest_radius_px && look.soft_px < 0.5 * look.outer_radius_px;
 }
