@@ -1,8 +1,10 @@
 // Something a careful person would want to know about a result, that is not a failure.
 #pragma once
 
+#include <algorithm>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace risetrace {
@@ -14,5 +16,9 @@ struct Note {
 };
 
 using Notes = std::vector<Note>;
+
+inline bool has_note(const Notes& notes, std::string_view code) {
+  return std::any_of(notes.begin(), notes.end(), [code](const Note& note) { return note.code == code; });
+}
 
 }  // namespace risetrace

@@ -11,6 +11,7 @@
 namespace risetrace::camera {
 namespace {
 
+using math::after;
 using math::Similarity;
 
 constexpr std::size_t most_background = 30;
@@ -41,8 +42,6 @@ struct Found {
   Similarity px_from_ref;
   Difference noise;
 };
-
-Similarity times(const Similarity& a, const Similarity& b) { return math::after(a, b); }
 
 }  // namespace
 
@@ -140,14 +139,14 @@ bool CameraFollower::Inside::looks_still(const clip::Frame& frame) const {
   }
   const auto fit = background.fit(frame, background_map, quick);
   if (!fit || !reliable(*fit)) return false;
-  const Similarity now = times(fit->map.about(middle(), picture_middle()), parallax);
+  const Similarity now = after(fit->map.about(middle(), picture_middle()), parallax);
   return Rest::same(unlike(now, rest.held()), noise_of(*fit, background));
 }
 
 // As it went on from the two frames before.
 Similarity CameraFollower::Inside::predicted() const {
   if (!last_moving) return last;
-  return times(times(last, before_last.inverse()), last);
+  return after(after(last, before_last.inverse()), last);
 }
 
 std::optional<Found> CameraFollower::Inside::find_card(const clip::Frame& frame) {
@@ -171,7 +170,7 @@ std::optional<Found> CameraFollower::Inside::background_now(const clip::Frame& f
   if (!background_there) return std::nullopt;
   const Similarity now = card_now ? card_now->px_from_ref : predicted();
   GroupMap gone = background_map;
-  gone.px_from_ref = times(times(now, then.inverse()), gone.px_from_ref);
+  gone.px_from_ref = after(after(now, then.inverse()), gone.px_from_ref);
   std::optional<GroupFit> fit = find_background(frame, gone);
   if (!fit) fit = find_background(frame, background_map);
   if (!fit && !card_now && background_lost % search_every == 0) {
@@ -182,13 +181,13 @@ std::optional<Found> CameraFollower::Inside::background_now(const clip::Frame& f
   if (!fit) return std::nullopt;
   background_map = fit->map;
   const Similarity here = background_map.about(middle(), picture_middle());
-  then = card_now ? now : times(here, parallax);
+  then = card_now ? now : after(here, parallax);
   return Found{here, noise_of(*fit, background)};
 }
 
 bool CameraFollower::Inside::card_goes_alone(const Similarity& card_now, const Similarity& back_now) const {
   const Point at = card.middle();
-  const Similarity expected = times(back_now, parallax);
+  const Similarity expected = after(back_now, parallax);
   if (std::hypot(card_now.a - expected.a, card_now.b - expected.b) > knocked_turn) return true;
   if (distance(card_now.map(at), expected.map(at)) > knocked_spreads * card.spread_px()) return true;
   return distance(back_now.map(at), base_background.map(at)) < background_still_px &&
@@ -202,7 +201,7 @@ void CameraFollower::Inside::rebase(const Similarity& card_now, const Similarity
   path.background_agreed = path.background_agreed || distance(card_now.map(at), at) > noted_px;
   base_card = card_now;
   base_background = back_now;
-  parallax = times(back_now.inverse(), card_now);
+  parallax = after(back_now.inverse(), card_now);
 }
 
 // By the card, unless the background says that the card moved by itself.
@@ -221,7 +220,7 @@ std::optional<Found> CameraFollower::Inside::by_both(const clip::Frame& frame) {
     if (card_now) card_px = card_now->px_from_ref;
     return card_now;
   }
-  const Found by_background{times(back_now->px_from_ref, parallax), back_now->noise};
+  const Found by_background{after(back_now->px_from_ref, parallax), back_now->noise};
   if (!card_now) return by_background;
   const Similarity card_at = card_now->px_from_ref;
   if (card_goes_alone(card_at, back_now->px_from_ref)) {
@@ -241,7 +240,7 @@ std::optional<Found> CameraFollower::Inside::by_both(const clip::Frame& frame) {
 std::optional<Found> CameraFollower::Inside::by_background(const clip::Frame& frame) {
   const auto now = background_now(frame, std::nullopt);
   if (!now) return std::nullopt;
-  return Found{times(now->px_from_ref, parallax), now->noise};
+  return Found{after(now->px_from_ref, parallax), now->noise};
 }
 
 void CameraFollower::Inside::use(View& view, const std::optional<Found>& found) {

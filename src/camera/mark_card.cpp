@@ -19,8 +19,6 @@ double distance(Point a, Point b) { return std::hypot(a.x - b.x, a.y - b.y); }
 
 Point between(Point a, Point b, double share) { return {a.x + share * (b.x - a.x), a.y + share * (b.y - a.y)}; }
 
-double strength(const MarkedPatch& p) { return (p.xx + p.yy) / 2 - std::hypot((p.xx - p.yy) / 2, p.xy); }
-
 std::optional<MarkedPatch> at(const clip::GreyPicture& picture, Point px) {
   return marked_patch(picture, static_cast<int>(std::lround(px.x)), static_cast<int>(std::lround(px.y)),
                       corner_strength);
@@ -37,7 +35,7 @@ void mark_face(const clip::GreyPicture& picture, const Quad& quad, std::vector<M
     }
   }
   std::stable_sort(places.begin(), places.end(),
-                   [](const MarkedPatch& a, const MarkedPatch& b) { return strength(a) > strength(b); });
+                   [](const MarkedPatch& a, const MarkedPatch& b) { return a.weaker() > b.weaker(); });
   const std::size_t most = marked.size() + most_on_face;
   for (MarkedPatch& place : places) {
     const bool crowded = std::any_of(marked.begin(), marked.end(), [&](const MarkedPatch& m) {

@@ -35,10 +35,7 @@ std::optional<MarkedPatch> marked_patch(const clip::GreyPicture& picture, int co
       patch.yy += gy * gy;
     }
   }
-  const double area = static_cast<double>(patch.grey.size());
-  const double mean = (patch.xx + patch.yy) / 2 / area;
-  const double weaker = mean - std::hypot((patch.xx - patch.yy) / 2, patch.xy) / area;
-  if (weaker < least_strength) return std::nullopt;
+  if (patch.weaker() / static_cast<double>(patch.grey.size()) < least_strength) return std::nullopt;
   return patch;
 }
 

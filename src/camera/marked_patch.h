@@ -1,6 +1,7 @@
 // A small square of a picture that is marked well enough to be found again to a fraction of a pixel.
 #pragma once
 
+#include <cmath>
 #include <optional>
 #include <vector>
 
@@ -19,6 +20,10 @@ struct MarkedPatch {
   double xx = 0.0;  // sums over the patch of the slopes' products
   double xy = 0.0;
   double yy = 0.0;
+
+  // The slopes' squares summed over the patch in its weaker direction (the least eigenvalue): how surely it is found
+  // again.
+  [[nodiscard]] double weaker() const { return (xx + yy) / 2 - std::hypot((xx - yy) / 2, xy); }
 };
 
 // Mean squared slope in a patch's weaker direction, grey levels a pixel, squared. Ours: sure to be found again among

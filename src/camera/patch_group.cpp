@@ -304,7 +304,7 @@ std::optional<GroupFit> PatchGroup::fit(const clip::Frame& frame, const GroupMap
     off_squares += seen[i].off_px * seen[i].off_px;
     const Watched& w = *looked[i];
     unexplained += seen[i].unlike * w.square;
-    strength += (w.patch.xx + w.patch.yy) / 2 - std::hypot((w.patch.xx - w.patch.yy) / 2, w.patch.xy);
+    strength += w.patch.weaker();
   }
   if (fit.agreeing.size() < least_agreeing) return std::nullopt;
   const auto count = static_cast<double>(fit.agreeing.size());

@@ -109,9 +109,7 @@ void note_asked(const std::vector<beat::BeatStep>& heard, double asked_bpm, Note
 
 // Why there is no beat to judge by, with the listener's own code for it.
 std::pair<const char*, std::string> why_no_beat(const beat::Beats& beats) {
-  const auto said = [&](const char* code) {
-    return std::any_of(beats.notes.begin(), beats.notes.end(), [&](const Note& note) { return note.code == code; });
-  };
+  const auto said = [&](const char* code) { return has_note(beats.notes, code); };
   if (said("sound-unreadable") || said("sound-not-opened")) return {"no-beat", "The clip's sound cannot be read"};
   if (said("beat-drifts")) return {"no-beat", "The beat in the sound is not steady"};
   if (said("sound-silent")) return {"sound-silent", "The clip's sound is silent"};

@@ -9,11 +9,10 @@
 #include "measure/expect_error.h"
 #include "measure/find_limits.h"
 #include "measure/look_at_setup.h"
+#include "measure/see_frame.h"
 
 namespace risetrace::measure {
 namespace {
-
-constexpr std::int64_t least_frames = 15;  // as measure asks
 
 // What the rooms say of each frame until the time is over.
 struct Looking {
@@ -33,9 +32,7 @@ struct Looking {
 
 Outcome Looking::look(const clip::Frame& frame) {
   if (!first) first = frame;
-  const camera::View view = camera.push(frame);
-  card.push(frame, view);
-  if (!camera.watches_card() && card.found()) camera.watch_card(frame, card.card_quads());
+  const camera::View view = see_frame(camera, card, frame);
   if (!sticker_trouble) {
     const auto samples = tracker.push(frame, view);
     if (!samples && samples.error().fault == Fault::option_wrong) return samples.error();

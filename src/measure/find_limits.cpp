@@ -99,8 +99,7 @@ void Finder::look_at_card() {
 
 void Finder::look_at_place_of_card() {
   const CardSeen& card = *setup_.card;
-  const auto partly = [](const Note& note) { return note.code == "card-partly-seen"; };
-  if (std::any_of(setup_.scale.notes.begin(), setup_.scale.notes.end(), partly)) {
+  if (has_note(setup_.scale.notes, "card-partly-seen")) {
     add(Limit::card_partly, Weight::look, 0);
   } else if (card.to_picture_edge_cm < limits_.card_edge_cm) {
     add(Limit::card_near_edge, Weight::look, card.to_picture_edge_cm);
@@ -206,8 +205,7 @@ void Finder::look_at_clock() {
   if (setup_.clip.timing_irregular) {
     add(Limit::frames_uneven, Weight::look, static_cast<double>(setup_.clip.frames_missing));
   }
-  const auto slow = [](const Note& note) { return note.code == "clock-may-be-stretched"; };
-  if (std::any_of(setup_.clip.notes.begin(), setup_.clip.notes.end(), slow)) {
+  if (has_note(setup_.clip.notes, "clock-may-be-stretched")) {
     add(Limit::slow_motion_untold, hops() ? Weight::takes_away : Weight::look, rate_hz);
   }
 }

@@ -48,10 +48,6 @@ Note moved_note(const Measurement& m) {
           m.camera.moved_s};
 }
 
-bool has_note(const Notes& notes, const std::string& code) {
-  return std::any_of(notes.begin(), notes.end(), [&](const Note& n) { return n.code == code; });
-}
-
 }  // namespace
 
 void add_camera_notes(Measurement& m) {

@@ -13,6 +13,7 @@
 #include "measure/judge.h"
 #include "measure/judge_camera.h"
 #include "measure/measure_hops.h"
+#include "measure/see_frame.h"
 #include "measure/stage_clock.h"
 #include "measure/time_budget.h"
 #include "raise/find_reps.h"
@@ -20,8 +21,6 @@
 
 namespace risetrace::measure {
 namespace {
-
-constexpr std::int64_t least_frames = 15;
 
 struct Steps {
   camera::CameraFollower camera;
@@ -36,9 +35,7 @@ Outcome read_through(clip::ReadAhead& reader, Steps& steps, const Watcher& watch
     Result<std::optional<clip::Frame>> frame = reader.next();
     if (!frame) return frame.error();
     if (!*frame) return Done{};
-    const camera::View view = steps.camera.push(**frame);
-    steps.card.push(**frame, view);
-    if (!steps.camera.watches_card() && steps.card.found()) steps.camera.watch_card(**frame, steps.card.card_quads());
+    const camera::View view = see_frame(steps.camera, steps.card, **frame);
     if (const auto samples = steps.tracker.push(**frame, view); !samples) return samples.error();
     watcher.tell("measuring", reader.share_read());
   }

@@ -22,6 +22,8 @@
 
 namespace risetrace::measure {
 
+inline constexpr std::int64_t least_frames = 15;  // a shorter clip is refused
+
 enum class Test { heel_raise, hop };
 enum class Side { not_stated, left, right, both };
 enum class Knee { not_stated, straight, bent };

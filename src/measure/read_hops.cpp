@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "clip/read_ahead.h"
+#include "measure/measurement.h"
 #include "sole/cycles.h"
 #include "sole/facing.h"
 #include "sole/follow_sole.h"
@@ -13,8 +14,6 @@ namespace {
 
 constexpr double usual_sticker_radius_cm = 1.0;  // where no card tells the scale
 constexpr int tops_to_know = 2;                  // flights after which the foot is known well enough
-constexpr std::int64_t least_frames = 15;
-
 std::optional<Point> seen_at(std::span<const sticker::TrackSample> samples, std::int64_t frame) {
   if (samples.empty()) return std::nullopt;
   const std::int64_t at = frame - samples.front().frame;  // one sample a frame

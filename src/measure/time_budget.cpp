@@ -12,7 +12,6 @@ namespace {
 // over 0 .. 1: root mean square and standard deviation of s (1 - s) / 2 (derived here).
 constexpr double straight_rms = 0.0913;
 constexpr double straight_sd = 0.0373;
-constexpr double top_of_rise = 0.005;  // as in raise/rise_shape.cpp: where the top begins and ends
 
 // The smoothed height as a curve of known slope and bend.
 class Curve {
@@ -77,7 +76,7 @@ std::optional<double> crossing_u_s(const Curve& curve, double time_s, const Doub
 // What does not average out over frames is the same on both sides of the top and moves its middle by nothing. Empty
 // where the top or one of its sides was not seen.
 std::optional<double> peak_u_s(const Curve& curve, const raise::Rep& rep, double standing_cm, const Doubt& doubt) {
-  const double level_cm = standing_cm + rep.height_cm - top_of_rise * (rep.height_cm - rep.floor_cm);
+  const double level_cm = standing_cm + rep.height_cm - raise::top_of_rise * (rep.height_cm - rep.floor_cm);
   if (!curve.holds(rep.peak_s)) return std::nullopt;
   double sum = 0;
   for (const int direction : {-1, 1}) {

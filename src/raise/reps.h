@@ -9,6 +9,10 @@
 
 namespace risetrace::raise {
 
+// A rise's top is what lies within this share of the rise of its highest place: far under any uncertainty of a height,
+// wide enough to hold several frames.
+inline constexpr double top_of_rise = 0.005;
+
 // Heights are above standing. A rep starts when the heel leaves its lowest place and ends when it is back down.
 struct Rep {
   int n = 0;  // 1, 2, ...

@@ -4,12 +4,13 @@
 #include <cmath>
 #include <limits>
 
+#include "raise/reps.h"
+
 namespace risetrace::raise {
 namespace {
 
-constexpr double top_of_rise = 0.005;  // far under any uncertainty of a height, wide enough to hold several frames
-constexpr double low_part = 0.2;       // of a rise: clearly begun
-constexpr double high_part = 0.8;      // of a rise: nearly done
+constexpr double low_part = 0.2;   // of a rise: clearly begun
+constexpr double high_part = 0.8;  // of a rise: nearly done
 // Frames fall on whole parts of a second, so that two spans of time are often equal but for rounding.
 constexpr double same_time_s = 1e-9;
 

@@ -66,13 +66,11 @@ struct Task {
   VectorXd precision;  // of the prior
   Look look;
   Point start_px;
-  float taper_from = judged_radii;                 // outer radii: from here a pixel counts less and less ...
-  float taper_to = static_cast<float>(fit_reach);  // ... to nothing here
+  bool tapered = false;  // beyond judged_radii a pixel counts less and less, at fit_reach not at all
   int most_rounds = 20;
   bool must_settle = false;   // else where the last round leads is good enough
   bool levels_known = false;  // the grey levels are about right from the start
-  double settled_px = 0.01;   // a shorter step is the last: each is some twenty times shorter than the one before
-  double settled_share = 0;   // and so is one that takes no more of the misfit away than this
+  double settled_share = 0;   // a step that takes no more of the misfit away than this is the last
 };
 
 // An edge may be off by this much and still be the sticker's.
@@ -80,7 +78,9 @@ constexpr float edge_doubt_px = 0.15F;
 
 VectorXf weights_of(const Task& task, const Evaluation& e, const Scatter& scatter) {
   const float noise = scatter.noise * scatter.noise;
-  const ArrayXf taper = ((task.taper_to - e.radius) / (task.taper_to - task.taper_from)).max(0.0F).min(1.0F);
+  constexpr auto reach = static_cast<float>(fit_reach);
+  const ArrayXf taper = task.tapered ? ((reach - e.radius) / (reach - judged_radii)).max(0.0F).min(1.0F).eval()
+                                     : ArrayXf::Ones(e.radius.size()).eval();
   const ArrayXf variance = noise + (scatter.ground * e.bare).square();
   const ArrayXf allowed = 1.5F * (variance + (edge_doubt_px * e.steepness).square()).sqrt();
   const ArrayXf huber = (allowed / e.residual.array().abs().max(1e-6F)).min(1.0F);
@@ -137,6 +137,8 @@ double cost_of(const Task& task, const Evaluation& e, const VectorXf& weights, c
 
 // After a step of this length and less the place is known well enough, wherever the look still drifts to.
 constexpr double short_px = 0.05;
+// After one of this length no more is made: each is some twenty times shorter than the one before.
+constexpr double settled_px = 0.01;
 
 struct Descended {
   VectorXd p;
@@ -196,7 +198,7 @@ std::optional<Descended> descend(const Task& task) {
     std::swap(at.evaluation, trial);
     if (levels_only) continue;
     at.settled = length < short_px;
-    if (length < task.settled_px && std::abs(step(log_radius)) < task.settled_px) break;
+    if (length < settled_px && std::abs(step(log_radius)) < settled_px) break;
     if (cost - cost_there < task.settled_share * cost) break;
   }
   return at;
@@ -242,6 +244,7 @@ std::optional<Fit> fit_sticker(const clip::Patch& patch, Point start_px, const L
   task.look = start;
   task.start_px = start_px;
   task.most_rounds = options.most_iterations;
+  task.tapered = true;
   task.settled_share = 0.002;  // what is no sticker has no bottom to come to
   return fit_of(task, patch);
 }
@@ -262,8 +265,6 @@ std::optional<Fit> place_sticker(const clip::Patch& patch, Point start_px, const
     task.precision = sd.cwiseAbs2().cwiseInverse();
     task.look = start;
     task.start_px = about;
-    task.taper_from = 1e6;
-    task.taper_to = 2e6;
     task.most_rounds = 10;
     task.levels_known = true;
     task.must_settle = true;

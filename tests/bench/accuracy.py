@@ -14,6 +14,8 @@ import shutil
 import subprocess
 import sys
 
+from rendered_clip import rendered
+
 PROGRAM, WORK = sys.argv[1], sys.argv[2]
 BASE = {"schema": "risetrace/scene/1",
         "camera": {"noise_grey": 4},
@@ -164,19 +166,6 @@ def photographs():
     return made
 
 
-def rendered(scene):
-    text = json.dumps(scene, sort_keys=True)
-    stem = os.path.join(WORK, hashlib.sha256(text.encode()).hexdigest()[:16])
-    if not os.path.exists(stem + ".truth.json"):
-        with open(stem + ".json", "w") as out:
-            out.write(text)
-        made = subprocess.run([PROGRAM, "synth", stem + ".json", "--out", stem + ".mp4", "--quiet"], capture_output=True, text=True)
-        if made.returncode != 0:
-            sys.exit(made.stderr)
-    with open(stem + ".truth.json") as truth:
-        return stem + ".mp4", json.load(truth)
-
-
 def program_key():
     """Of the program's own bytes and its models: a measurement that was made by the same is used again."""
     models = os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "..", "models")
@@ -216,7 +205,7 @@ def row(condition):
     name, scene, goal_mm, options = condition
     if scene.get("background", {}).get("kind") == "photo" and not scene["background"]["file"]:
         return f"| {name} | | | | | | | | the photographs are not there | not run |"
-    clip, truth = rendered(scene)
+    clip, truth = rendered(PROGRAM, WORK, scene)
     camera = scene["camera"]
     goal_mm *= 1080 / min(camera.get("width_px", 1920), camera.get("height_px", 1080))
     goal = f"{goal_mm:.2f}"

@@ -5,13 +5,14 @@ the 95 % intervals hold the truth.
 Usage: coverage.py PROGRAM WORK_FOLDER [OUT.md [SETS]]. Standard library only. Clips are kept in WORK_FOLDER and used again.
 """
 import concurrent.futures
-import hashlib
 import json
 import math
 import os
 import random
 import subprocess
 import sys
+
+from rendered_clip import rendered
 
 PROGRAM, WORK = sys.argv[1], sys.argv[2]
 OUT = sys.argv[3] if len(sys.argv) > 3 else None
@@ -72,23 +73,10 @@ def drawn(seed, known):
     return scene, options
 
 
-def rendered(scene):
-    text = json.dumps(scene, sort_keys=True)
-    stem = os.path.join(WORK, hashlib.sha256(text.encode()).hexdigest()[:16])
-    if not os.path.exists(stem + ".truth.json"):
-        with open(stem + ".json", "w") as out:
-            out.write(text)
-        made = subprocess.run([PROGRAM, "synth", stem + ".json", "--out", stem + ".mp4", "--quiet"], capture_output=True, text=True)
-        if made.returncode != 0:
-            sys.exit(made.stderr)
-    with open(stem + ".truth.json") as truth:
-        return stem + ".mp4", json.load(truth)
-
-
 def one_set(seed):
     """(quantity -> list of error / standard uncertainty, and of errors, a rep each; None), or (None, why not)."""
     scene, options = drawn(seed, priors())
-    clip, truth = rendered(scene)
+    clip, truth = rendered(PROGRAM, WORK, scene)
     command = [PROGRAM, "measure", clip, "--json", "--quiet", "--out", clip + ".risetrace", *options]
     measured = subprocess.run(command, capture_output=True, text=True)
     if measured.returncode != 0:

@@ -6,13 +6,14 @@ in WORK_FOLDER and used again.
 """
 import concurrent.futures
 import copy
-import hashlib
 import json
 import math
 import os
 import statistics
 import subprocess
 import sys
+
+from rendered_clip import rendered
 
 PROGRAM, WORK = sys.argv[1], sys.argv[2]
 OUT = sys.argv[3] if len(sys.argv) > 3 else None
@@ -91,18 +92,6 @@ def run(command):
     return done.returncode, done.stdout, done.stderr.strip()
 
 
-def clip_of(scene):
-    text = json.dumps(scene, sort_keys=True)
-    stem = os.path.join(WORK, hashlib.sha256(text.encode()).hexdigest()[:16])
-    if not os.path.exists(stem + ".mp4"):
-        with open(stem + ".json", "w") as out:
-            out.write(text)
-        status, _, said = run([PROGRAM, "synth", stem + ".json", "--out", stem + ".mp4"])
-        if status:
-            sys.exit(f"cannot render: {said}")
-    return stem + ".mp4"
-
-
 def nearest(values, wanted, within):
     best = min(values, key=lambda v: abs(v[0] - wanted), default=None)
     return best if best and abs(best[0] - wanted) < within else None
@@ -111,10 +100,9 @@ def nearest(values, wanted, within):
 def measured(job):
     name, kind, change, seed = job
     scene = laid_over(BASE, change, {"seed": seed, "title": name})
-    clip = clip_of(scene)
+    clip, whole_truth = rendered(PROGRAM, WORK, scene)
+    truth = whole_truth["hop"]
     status, said, wrong = run([PROGRAM, "measure", clip, "--test", "hop", "--json", "--out", clip + ".risetrace"])
-    with open(clip.replace(".mp4", ".truth.json")) as text:
-        truth = json.load(text)["hop"]
     if status:
         return {"name": name, "failed": wrong, "true": len(truth["hops"]), "found": 0, "invented": 0, "rows": [], "frames": []}
     result = json.loads(said)

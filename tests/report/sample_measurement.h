@@ -170,7 +170,12 @@ inline measure::Measurement sample_measurement(int reps = 12) {
   }
   judge(*m.raises, m.asked.protocol.reference_reps);
   const raise::Rep& decider = m.raises->reps[static_cast<std::size_t>(reps - 2)];
-  m.raises->set_end = {raise::EndWhy::low_height, decider.end_s, std::lround(decider.end_s * 60), reps - 1, reps - 3};
+  m.raises->set_end = {.why = raise::EndWhy::low_height,
+                       .t_s = decider.end_s,
+                       .frame = std::lround(decider.end_s * 60),
+                       .after_rep = reps - 1,
+                       .last_full_rep = reps - 3,
+                       .t_s_u = {}};
   m.raises->set_end.t_s_u = decider.end_s_u;
   m.raises->reference_height_cm_u = 0.012 * *m.raises->reference_height_cm;
   m.raises->greatest_height_cm_u = 0.012 * *m.raises->greatest_height_cm;
