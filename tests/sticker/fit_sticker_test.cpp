@@ -81,6 +81,38 @@ TEST(FitSticker, SeenFromTheSideItIsAnEllipseWithTheSameCentre) {
   EXPECT_NEAR(fit->look.roundness(), 0.7, 0.05);
 }
 
+// A frame exposed while the sticker goes 7 px, on light that falls off: the mean of what it shows at 28 instants.
+TEST(FitSticker, ASmearIsPlacedInTheMiddleOfItsWay) {
+  const Point middle{160.3, 119.6};
+  const Point way{3, 6.3};
+  constexpr int instants = 28;
+  test::Canvas canvas;
+  canvas.slope_x = 0.3;
+  clip::Patch smear{{110, 70, 100, 100}, std::vector<float>(100 * 100, 0.0F)};
+  for (int k = 0; k < instants; ++k) {
+    const double share = (k + 0.5) / instants - 0.5;
+    test::Disc disc;
+    disc.centre_px = {middle.x + share * way.x, middle.y + share * way.y};
+    disc.outer_px = 9;
+    disc.inner_px = 6;
+    const clip::Patch shown = clip::upright_patch(test::frame_of(canvas, {disc}, 0, 0), smear.box);
+    for (std::size_t i = 0; i < shown.grey.size(); ++i) smear.grey[i] += shown.grey[i] / instants;
+  }
+  Look look;
+  look.ringed = true;
+  look.outer_radius_px = 9;
+  look.inner_share = 6.0 / 9;
+  look.disc_step = 200;
+  look.ring_step = -90;
+  look.motion_px = {2, 5};
+  const auto fit = place_sticker(smear, {159.5, 120.5}, look);
+  ASSERT_TRUE(fit);
+  EXPECT_NEAR(fit->centre_px.x, middle.x, 0.02);
+  EXPECT_NEAR(fit->centre_px.y, middle.y, 0.02);
+  EXPECT_NEAR(fit->look.motion_px.x, way.x, 0.3);
+  EXPECT_NEAR(fit->look.motion_px.y, way.y, 0.3);
+}
+
 TEST(FitSticker, FlatGroundHoldsNoSticker) {
   test::Canvas canvas;
   canvas.noise = 4;
