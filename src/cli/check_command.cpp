@@ -32,7 +32,7 @@ int run_check(const Given& given, const Program& program) {
   options.read.keep_chroma = !given.picture.empty();
   options.scale = given.filming.scale_options();
   options.heel_px = given.filming.heel();
-  options.test = given.test == "hop" ? measure::Test::hop : measure::Test::heel_raise;
+  options.test = given.test == "hop" ? Test::hop : Test::heel_raise;
   options.smooth_cutoff_hz = models->heel_raise.smooth_cutoff_hz;
   options.limits = models->check;
   const auto check = measure::check_clip(given.clip, models->cards, options);

@@ -81,14 +81,9 @@ Result<measure::MeasureOptions> options_from(const Given& given, const model::Mo
   if (!given.forefoot_px.empty()) options.track.forefoot_px = Point{given.forefoot_px[0], given.forefoot_px[1]};
   options.hop_protocol = models.hop;
   measure::Asked& asked = options.asked;
-  asked.test = given.test == "hop" ? measure::Test::hop : measure::Test::heel_raise;
-  asked.side = given.side == "left"    ? measure::Side::left
-               : given.side == "right" ? measure::Side::right
-               : given.side == "both"  ? measure::Side::both
-                                       : measure::Side::not_stated;
-  asked.knee = given.knee == "straight" ? measure::Knee::straight
-               : given.knee == "bent"   ? measure::Knee::bent
-                                        : measure::Knee::not_stated;
+  asked.test = test_from(given.test).value_or(Test::heel_raise);
+  asked.side = side_from(given.side).value_or(Side::not_stated);
+  asked.knee = knee_from(given.knee).value_or(Knee::not_stated);
   asked.mass_kg = given.mass_kg;
   asked.protocol = models.heel_raise;
   if (given.end_fraction) asked.protocol.end_fraction = *given.end_fraction;

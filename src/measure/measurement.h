@@ -7,6 +7,7 @@
 
 #include "base/geometry.h"
 #include "base/note.h"
+#include "base/test_form.h"
 #include "beat/beats.h"
 #include "camera/view.h"
 #include "clip/clip_facts.h"
@@ -23,10 +24,6 @@
 namespace risetrace::measure {
 
 inline constexpr std::int64_t least_frames = 15;  // a shorter clip is refused
-
-enum class Test { heel_raise, hop };
-enum class Side { not_stated, left, right, both };
-enum class Knee { not_stated, straight, bent };
 
 // What was asked, with every default filled in: a result says by which rules it was made.
 struct Asked {

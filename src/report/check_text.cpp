@@ -35,7 +35,7 @@ std::string heights_to_expect(const measure::Check& check) {
 
 void add_expected(TerminalPage& page, const measure::Check& check) {
   const measure::ExpectedError& e = check.expected;
-  const bool hops = check.setup.test == measure::Test::hop;
+  const bool hops = check.setup.test == Test::hop;
   std::string text;
   if (hops) {
     text = e.contact_u_ms ? "a time on the ground within ±" + fixed(coverage_95 * *e.contact_u_ms, 0) + " ms"

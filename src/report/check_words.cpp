@@ -149,7 +149,7 @@ Said said_of_room(const measure::Finding& f) {
 }
 
 Said said_of_clock(const measure::Finding& f, const measure::Check& check) {
-  const bool hops = check.setup.test == measure::Test::hop;
+  const bool hops = check.setup.test == Test::hop;
   switch (f.limit) {
     case Limit::rate_low:
       return {"The camera films only " + fixed(f.seen, 0) + " frames per second.",
@@ -227,7 +227,7 @@ const char* in_words(ErrorFrom from) {
 }
 
 Said said(const measure::Finding& f, const measure::Check& check) {
-  const bool hops = check.setup.test == measure::Test::hop;
+  const bool hops = check.setup.test == Test::hop;
   if (f.limit == Limit::card_trouble) {
     return {"The card: " + trouble(check.setup.card_trouble) + (hops ? " Times need no card, heights do." : ""),
             check.setup.bank_card
@@ -257,7 +257,7 @@ std::string cost_in_words(const measure::Finding& f) {
 }
 
 std::string verdict_in_words(const measure::Check& check) {
-  const std::string what = check.setup.test == measure::Test::hop ? "hops" : "heel raises";
+  const std::string what = check.setup.test == Test::hop ? "hops" : "heel raises";
   switch (check.verdict) {
     case Verdict::good:
       return "Good enough for " + what;

@@ -19,7 +19,7 @@ constexpr const char* stage = "drawing the overlay";
 using Draw = std::function<void(const Ink&, const clip::Frame&)>;
 
 Draw drawing_of(const measure::Measurement& m, const PictureCanvas& canvas) {
-  if (m.asked.test == measure::Test::hop) {
+  if (m.asked.test == Test::hop) {
     return [drawing = std::make_shared<HopOverlay>(m, canvas)](const Ink& ink, const clip::Frame& frame) {
       drawing->draw(ink, frame.number, frame.time_s);
     };
@@ -30,9 +30,7 @@ Draw drawing_of(const measure::Measurement& m, const PictureCanvas& canvas) {
 }
 
 // Seconds shown per second of filming.
-double slowed_by(const measure::Measurement& m) {
-  return m.asked.test == measure::Test::hop ? HopOverlay::slowed_by : 1.0;
-}
+double slowed_by(const measure::Measurement& m) { return m.asked.test == Test::hop ? HopOverlay::slowed_by : 1.0; }
 
 ClipWriterOptions options_for(const PictureCanvas& canvas, const measure::Measurement& m) {
   ClipWriterOptions options;

@@ -109,7 +109,7 @@ void draw_pixels_only(const Ink& ink, double y, const measure::Measurement& m) {
 
 Outcome write_report(const std::filesystem::path& file, const measure::Measurement& measurement,
                      const std::string& program_version, const std::string& date) {
-  const bool hops = measurement.asked.test == measure::Test::hop;
+  const bool hops = measurement.asked.test == Test::hop;
   const std::string title = hops ? "Pogo hops" : "Single-leg heel raise";
   PdfPage page(report_page::page_width, report_page::page_height, title + ": " + readable(measurement.clip.file), date);
   const Ink ink = page.ink();

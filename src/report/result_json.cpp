@@ -58,7 +58,7 @@ Json clip_json(const measure::Measurement& m) {
 }
 
 Json asked_json(const measure::Asked& asked) {
-  if (asked.test == measure::Test::hop) {
+  if (asked.test == Test::hop) {
     return {{"side", stated(asked.side)},
             {"knee", stated(asked.knee)},
             {"mass_kg", number(asked.mass_kg, 3)},
@@ -144,7 +144,7 @@ Json set_end_json(const raise::SetEnd& end) {
 }
 
 Json heel_raise_json(const measure::Measurement& m) {
-  if (!m.raises || m.asked.test != measure::Test::heel_raise) return nullptr;
+  if (!m.raises || m.asked.test != Test::heel_raise) return nullptr;
   const raise::RepSet& set = *m.raises;
   Json reps = Json::array();
   for (const raise::Rep& rep : set.reps) reps.push_back(rep_json(rep));
@@ -216,7 +216,7 @@ Json contact_json(const hop::Contact& contact) {
 }
 
 Json hop_json(const measure::Measurement& m) {
-  if (!m.hops || m.asked.test != measure::Test::hop) return nullptr;
+  if (!m.hops || m.asked.test != Test::hop) return nullptr;
   const hop::HopSet& set = *m.hops;
   Json hops = Json::array();
   for (const hop::Hop& hop : set.hops) hops.push_back(hop_json(hop));

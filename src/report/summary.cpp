@@ -164,7 +164,7 @@ void add_notes(TerminalPage& page, const Notes& notes, std::size_t room) {
 
 std::string summary(const measure::Measurement& measurement, bool colour) {
   TerminalPage page(colour);
-  const bool hops = measurement.asked.test == measure::Test::hop;
+  const bool hops = measurement.asked.test == Test::hop;
   if (hops && measurement.hops) {
     add_hops(page, measurement);
   } else if (hops) {

@@ -51,7 +51,7 @@ std::string hop_trace_csv(const measure::Measurement& measurement) {
 }  // namespace
 
 std::string trace_csv(const measure::Measurement& measurement) {
-  if (measurement.asked.test == measure::Test::hop) return hop_trace_csv(measurement);
+  if (measurement.asked.test == Test::hop) return hop_trace_csv(measurement);
   std::string out = "frame,time_s,x_px,y_px,seen,fit,height_cm,height_raw_cm,across_cm,rep\r\n";
   for (const HeightSample& sample : height_samples(measurement)) {
     out += std::to_string(sample.frame);

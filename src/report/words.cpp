@@ -90,34 +90,6 @@ const char* key_of(clip::FrameRateFrom from) {
   return "container";
 }
 
-const char* key_of(measure::Side side) {
-  switch (side) {
-    case measure::Side::left:
-      return "left";
-    case measure::Side::right:
-      return "right";
-    case measure::Side::both:
-      return "both";
-    case measure::Side::not_stated:
-      break;
-  }
-  return "not-stated";
-}
-
-const char* key_of(measure::Knee knee) {
-  switch (knee) {
-    case measure::Knee::straight:
-      return "straight";
-    case measure::Knee::bent:
-      return "bent";
-    case measure::Knee::not_stated:
-      break;
-  }
-  return "not-stated";
-}
-
-const char* key_of(measure::Test test) { return test == measure::Test::hop ? "hop" : "heel-raise"; }
-
 const char* key_of(hop::Witness witness) {
   switch (witness) {
     case hop::Witness::sole:
@@ -132,11 +104,9 @@ const char* key_of(hop::Witness witness) {
 
 std::string who_was_tested(const measure::Asked& asked) {
   std::string text;
-  if (asked.side == measure::Side::both) text = "both legs";
-  if (asked.side == measure::Side::left || asked.side == measure::Side::right)
-    text = key_of(asked.side) + std::string(" leg");
-  if (asked.knee != measure::Knee::not_stated)
-    text += (text.empty() ? "knee " : ", knee ") + std::string(key_of(asked.knee));
+  if (asked.side == Side::both) text = "both legs";
+  if (asked.side == Side::left || asked.side == Side::right) text = key_of(asked.side) + std::string(" leg");
+  if (asked.knee != Knee::not_stated) text += (text.empty() ? "knee " : ", knee ") + std::string(key_of(asked.knee));
   return text;
 }
 

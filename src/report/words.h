@@ -20,9 +20,6 @@ const char* key_of(scale::ScaleFrom from);
 const char* key_of(scale::DoubtFrom from);
 const char* key_of(sticker::FoundBy by);
 const char* key_of(clip::FrameRateFrom from);
-const char* key_of(measure::Side side);  // "not-stated" where it is not
-const char* key_of(measure::Knee knee);
-const char* key_of(measure::Test test);
 const char* key_of(hop::Witness witness);
 
 // "left leg, knee straight"; empty where neither was stated.

@@ -3,11 +3,45 @@
 #include <nlohmann/json.hpp>
 
 #include "synth/check_scene.h"
-#include "synth/fields.h"
 #include "synth/read_hops.h"
 
 namespace risetrace::synth {
 namespace {
+
+constexpr int last_frame = 100000000;
+
+std::optional<int> hex_digit(char c) {
+  if (c >= '0' && c <= '9') return c - '0';
+  if (c >= 'a' && c <= 'f') return c - 'a' + 10;
+  if (c >= 'A' && c <= 'F') return c - 'A' + 10;
+  return std::nullopt;
+}
+
+std::optional<double> hex_pair(const std::string& text, std::size_t at) {
+  const auto high = hex_digit(text[at]);
+  const auto low = hex_digit(text[at + 1]);
+  if (!high || !low) return std::nullopt;
+  return (*high * 16 + *low) / 255.0;
+}
+
+std::optional<Colour> colour_of(const std::string& text) {
+  if (text.size() != 7 || text[0] != '#') return std::nullopt;
+  const auto r = hex_pair(text, 1);
+  const auto g = hex_pair(text, 3);
+  const auto b = hex_pair(text, 5);
+  if (!r || !g || !b) return std::nullopt;
+  return Colour{*r, *g, *b};
+}
+
+// "#rrggbb"
+void read_colour(Fields& in, const char* name, Colour& value) {
+  if (!in.has(name)) return;
+  std::string text;
+  in.text(name, text);
+  const auto given = colour_of(text);
+  if (!given) return in.complain(name, "must be a colour like \"#30a040\"");
+  value = *given;
+}
 
 void read_camera(Fields& in, Camera& camera) {
   in.integer("width_px", camera.width_px, 64, 4096);
@@ -47,8 +81,8 @@ void read_camera(Fields& in, Camera& camera) {
   in.number("floor_shake_px", camera.floor_shake_px, 0, 50);
   in.number("floor_shake_hz", camera.floor_shake_hz, 1, 100);
   in.number("floor_shake_decay_s", camera.floor_shake_decay_s, 0.01, 2);
-  in.frame_list("drop_frames", camera.drop_frames);
-  in.frame_list("repeat_frames", camera.repeat_frames);
+  in.number_list("drop_frames", camera.drop_frames, 1, last_frame);
+  in.number_list("repeat_frames", camera.repeat_frames, 1, last_frame);
 }
 
 void read_light(Fields& in, Light& light) {
@@ -80,7 +114,7 @@ void read_cards(Fields& in, std::vector<Card>& cards) {
     item.number("knocked_up_cm", card.knocked_up_cm, -100, 100);
     item.number("knocked_roll_deg", card.knocked_roll_deg, -180, 180);
     item.choice<CardFace>("face", card.face, {{"plain", CardFace::plain}, {"printed", CardFace::printed}});
-    item.colour("colour", card.colour);
+    read_colour(item, "colour", card.colour);
     given.push_back(card);
   });
   if (there) cards = given;
@@ -94,8 +128,8 @@ Decoy read_decoy(Fields& in) {
   in.number("up_cm", decoy.up_cm, -30, 60);
   in.number("radius_cm", decoy.radius_cm, 0.1, 5);
   in.number("ring_fraction", decoy.ring_fraction, 0, 0.95);
-  in.colour("colour", decoy.colour);
-  in.colour("ring", decoy.ring);
+  read_colour(in, "colour", decoy.colour);
+  read_colour(in, "ring", decoy.ring);
   return decoy;
 }
 
@@ -105,11 +139,11 @@ void read_leg(Fields& in, Leg& leg) {
   in.number("shoe_length_cm", leg.shoe_length_cm, 15, 40);
   in.flag("barefoot", leg.barefoot);
   in.number("knee_bend_deg", leg.knee_bend_deg, 0, 90);
-  in.colour("skin", leg.skin);
-  in.colour("shoe", leg.shoe);
-  in.colour("sole", leg.sole);
-  in.colour("sock", leg.sock);
-  in.colour("shorts", leg.shorts);
+  read_colour(in, "skin", leg.skin);
+  read_colour(in, "shoe", leg.shoe);
+  read_colour(in, "sole", leg.sole);
+  read_colour(in, "sock", leg.sock);
+  read_colour(in, "shorts", leg.shorts);
   in.list("decoys", [&](Fields& item) { leg.decoys.push_back(read_decoy(item)); });
 }
 
@@ -168,7 +202,7 @@ void read_sticker(Fields& in, Sticker& sticker) {
                           {"white", StickerKind::white},
                           {"black", StickerKind::black},
                           {"colour", StickerKind::colour}});
-  in.colour("colour", sticker.colour);
+  read_colour(in, "colour", sticker.colour);
   in.number("radius_cm", sticker.radius_cm, 0.1, 5);
   in.number("ring_fraction", sticker.ring_fraction, 0.02, 0.95);
   in.number("turn_deg", sticker.turn_deg, -80, 80);
@@ -193,9 +227,9 @@ void read_background(Fields& in, Background& background) {
                              {"blobs", BackgroundKind::blobs},
                              {"clutter", BackgroundKind::clutter},
                              {"photo", BackgroundKind::photo}});
-  in.colour("wall", background.wall);
-  in.colour("second", background.second);
-  in.colour("floor", background.floor);
+  read_colour(in, "wall", background.wall);
+  read_colour(in, "second", background.second);
+  read_colour(in, "floor", background.floor);
   in.number("size_cm", background.size_cm, 0.2, 200);
   in.number("contrast", background.contrast, 0, 1);
   in.integer("count", background.count, 0, 2000);
@@ -305,12 +339,12 @@ Result<Scene> read_scene(const std::string& json_text) {
   const auto parsed = nlohmann::json::parse(json_text, nullptr, false);
   if (parsed.is_discarded()) return wrong_scene("the text is not JSON");
   Scene scene;
-  std::string complaint;
+  model::Complaint complaint{"a scene", ""};
   {
     Fields in(parsed, "", complaint);
     read_all(in, scene);
   }  // here unknown fields come to light
-  if (!complaint.empty()) return wrong_scene(complaint);
+  if (!complaint.text.empty()) return wrong_scene(complaint.text);
   if (const auto conflict = conflict_in(scene)) return wrong_scene(*conflict);
   return scene;
 }

@@ -34,12 +34,12 @@ void doubt(scale::Scale& s, scale::DoubtFrom from, double relative, double per_c
 }
 
 // 1080p, 10 px/cm, 2.5 m away, the heel's sticker 20 cm right of the card's middle and 2 cm below it.
-Setup good_setup(Test test = Test::heel_raise) {
+Setup good_setup(risetrace::Test test = risetrace::Test::heel_raise) {
   Setup s;
   s.test = test;
   s.clip.width_px = 1920;
   s.clip.height_px = 1080;
-  s.clip.frame_rate_hz = test == Test::hop ? 240 : 60;
+  s.clip.frame_rate_hz = test == risetrace::Test::hop ? 240 : 60;
   s.looked_s = 3;
   s.scale.from = scale::ScaleFrom::tags;
   s.scale.cm_from_px = math::Homography{{0.1, 0, -70, 0, -0.1, 90, 0, 0, 1}};
@@ -90,8 +90,8 @@ struct Wrong {
 };
 
 std::vector<Wrong> all_wrong() {
-  const Test raise = Test::heel_raise;
-  const Test hop = Test::hop;
+  const Test raise = risetrace::Test::heel_raise;
+  const Test hop = risetrace::Test::hop;
   return {
       {"NoCard", raise, Limit::card_trouble, Weight::stops,
        [](Setup& s) {
@@ -177,7 +177,7 @@ class OneThingWrong : public testing::TestWithParam<Wrong> {};
 }  // namespace
 
 TEST(FindLimits, NothingIsWrongWithAGoodSetup) {
-  for (const measure::Test test : {measure::Test::heel_raise, measure::Test::hop}) {
+  for (const risetrace::Test test : {risetrace::Test::heel_raise, risetrace::Test::hop}) {
     const auto setup = good_setup(test);
     EXPECT_EQ(findings_of(setup).size(), 0U);
     EXPECT_EQ(verdict(setup), Verdict::good);
@@ -247,7 +247,7 @@ TEST(ExpectError, JoinsItsParts) {
 // An interval between two events picked by whole frames: T / sqrt 6 (derived here); 240 a second is read finer.
 TEST(ExpectError, TimesFollowTheFrameRate) {
   const auto part = [](double rate_hz) {
-    auto setup = good_setup(measure::Test::hop);
+    auto setup = good_setup(risetrace::Test::hop);
     setup.clip.frame_rate_hz = rate_hz;
     const ExpectedError e = expect_error(setup, models().cards, models().check, cutoff_hz);
     for (const ErrorPart& p : e.contact_parts) {
@@ -265,7 +265,7 @@ TEST(ExpectError, IsNotGivenWhereItCannotBeTold) {
   by_hand.scale.px_per_cm_u.reset();
   by_hand.scale.doubts.clear();
   EXPECT_FALSE(expect_error(by_hand, models().cards, models().check, cutoff_hz).height_u_cm);
-  auto no_floor = good_setup(measure::Test::hop);
+  auto no_floor = good_setup(risetrace::Test::hop);
   no_floor.room.floor_below_cm = -2;
   EXPECT_FALSE(expect_error(no_floor, models().cards, models().check, cutoff_hz).contact_u_ms);
 }

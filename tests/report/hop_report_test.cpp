@@ -158,7 +158,7 @@ TEST_F(HopReport, SurvivesTornStripsAndEmptyResults) {
   write(m);
   EXPECT_THAT(words(), HasSubstr("No hops were found."));
   measure::Measurement empty;
-  empty.asked.test = measure::Test::hop;
+  empty.asked.test = risetrace::Test::hop;
   write(empty);
 }
 

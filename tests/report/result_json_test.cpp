@@ -69,7 +69,7 @@ TEST(ResultJson, UnknownIsNullNeverZeroOrNan) {
   m.raises->reps[2].of_reference_u.reset();
   m.raises->total_height_cm_u.reset();
   m.scale_parts.clear();
-  m.asked.side = measure::Side::not_stated;
+  m.asked.side = Side::not_stated;
   const std::string text = result_json(m, "0.1.0");
   const auto result = ordered_json::parse(text);
   EXPECT_TRUE(result["heel_raise"]["reps"][2]["height_cm_u"].is_null());

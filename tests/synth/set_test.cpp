@@ -67,7 +67,7 @@ std::string complaint(const std::string& json_text) {
 TEST(ReadScene, NamesTheFieldThatIsWrong) {
   EXPECT_EQ(complaint("{}"), "");
   EXPECT_NE(complaint("[").find("not JSON"), std::string::npos);
-  EXPECT_NE(complaint("[]").find("the scene must be an object"), std::string::npos);
+  EXPECT_NE(complaint("[]").find("a scene must be an object"), std::string::npos);
   EXPECT_NE(complaint(R"({"camera": {"fsp": 60}})").find("camera.fsp is not a field"), std::string::npos);
   EXPECT_NE(complaint(R"({"camera": {"fps": "60"}})").find("camera.fps must be a number"), std::string::npos);
   EXPECT_NE(complaint(R"({"camera": {"fps": 0}})").find("camera.fps is 0, must be 1 to 1000"), std::string::npos);

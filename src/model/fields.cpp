@@ -1,9 +1,9 @@
-#include "synth/fields.h"
+#include "model/fields.h"
 
 #include <cmath>
 #include <cstdio>
 
-namespace risetrace::synth {
+namespace risetrace::model {
 namespace {
 
 using nlohmann::json;
@@ -14,49 +14,26 @@ std::string shown(double value) {
   return text.data();
 }
 
-std::optional<int> hex_digit(char c) {
-  if (c >= '0' && c <= '9') return c - '0';
-  if (c >= 'a' && c <= 'f') return c - 'a' + 10;
-  if (c >= 'A' && c <= 'F') return c - 'A' + 10;
-  return std::nullopt;
-}
-
-std::optional<double> hex_pair(const std::string& text, std::size_t at) {
-  const auto high = hex_digit(text[at]);
-  const auto low = hex_digit(text[at + 1]);
-  if (!high || !low) return std::nullopt;
-  return (*high * 16 + *low) / 255.0;
-}
-
-std::optional<Colour> colour_of(const std::string& text) {
-  if (text.size() != 7 || text[0] != '#') return std::nullopt;
-  const auto r = hex_pair(text, 1);
-  const auto g = hex_pair(text, 3);
-  const auto b = hex_pair(text, 5);
-  if (!r || !g || !b) return std::nullopt;
-  return Colour{*r, *g, *b};
-}
-
 }  // namespace
 
-Fields::Fields(const json& object, std::string path, std::string& complaint)
+Fields::Fields(const json& object, std::string path, Complaint& complaint)
     : object_(&object), path_(std::move(path)), complaint_(complaint) {
-  if (!object.is_object() && complaint_.empty()) {
-    complaint_ = (path_.empty() ? "the scene" : path_) + " must be an object";
+  if (!object.is_object() && complaint_.text.empty()) {
+    complaint_.text = (path_.empty() ? complaint_.document : path_) + " must be an object";
   }
 }
 
 Fields::~Fields() {
-  if (!object_->is_object() || !complaint_.empty()) return;
+  if (!object_->is_object() || !complaint_.text.empty()) return;
   for (const auto& entry : object_->items()) {
-    if (!asked_.contains(entry.key())) complain(entry.key().c_str(), "is not a field of a scene");
+    if (!asked_.contains(entry.key())) complain(entry.key().c_str(), "is not a field of " + complaint_.document);
   }
 }
 
 std::string Fields::full_name(const std::string& name) const { return path_.empty() ? name : path_ + "." + name; }
 
 void Fields::complain(const char* name, const std::string& what) {
-  if (complaint_.empty()) complaint_ = full_name(name) + " " + what;
+  if (complaint_.text.empty()) complaint_.text = full_name(name) + " " + what;
 }
 
 bool Fields::has(const char* name) const { return object_->is_object() && object_->contains(name); }
@@ -96,6 +73,16 @@ void Fields::integer(const char* name, int& value, int low, int high) {
   value = static_cast<int>(given);
 }
 
+void Fields::integer(const char* name, std::optional<int>& value, int low, int high) {
+  const json* found = find(name);
+  if (found == nullptr) return;
+  value.reset();
+  if (found->is_null()) return;
+  int given = low;
+  integer(name, given, low, high);
+  value = given;
+}
+
 void Fields::flag(const char* name, bool& value) {
   const json* found = find(name);
   if (found == nullptr) return;
@@ -110,6 +97,16 @@ void Fields::text(const char* name, std::string& value) {
   value = found->get<std::string>();
 }
 
+void Fields::text(const char* name, std::optional<std::string>& value) {
+  const json* found = find(name);
+  if (found == nullptr) return;
+  value.reset();
+  if (found->is_null()) return;
+  std::string given;
+  text(name, given);
+  value = given;
+}
+
 void Fields::seed(const char* name, std::uint64_t& value) {
   const json* found = find(name);
   if (found == nullptr) return;
@@ -117,26 +114,33 @@ void Fields::seed(const char* name, std::uint64_t& value) {
   value = found->get<std::uint64_t>();
 }
 
-void Fields::colour(const char* name, Colour& value) {
-  const json* found = find(name);
-  if (found == nullptr) return;
-  const auto given = found->is_string() ? colour_of(found->get<std::string>()) : std::nullopt;
-  if (!given) return complain(name, "must be a colour like \"#30a040\"");
-  value = *given;
-}
-
-void Fields::frame_list(const char* name, std::vector<int>& value) {
-  const json* found = find(name);
+void Fields::number_list(const char* name, std::vector<int>& value, int low, int high) {
+  const json* found = list_field(name);
   if (found == nullptr) return;
   std::vector<int> given;
-  if (!found->is_array()) return complain(name, "must be a list of frame numbers");
   for (const json& one : *found) {
-    if (!one.is_number_integer() || one.get<double>() < 1 || one.get<double>() > 1e8) {
-      return complain(name, "must hold frame numbers from 1");
+    if (!one.is_number_integer() || one.get<double>() < low || one.get<double>() > high) {
+      return complain(name, "must hold whole numbers of " + shown(low) + " to " + shown(high));
     }
     given.push_back(one.get<int>());
   }
   value = given;
+}
+
+void Fields::text_list(const char* name, std::vector<std::string>& value) {
+  const json* found = list_field(name);
+  if (found == nullptr) return;
+  std::vector<std::string> given;
+  for (const json& one : *found) {
+    if (!one.is_string()) return complain(name, "must hold text");
+    given.push_back(one.get<std::string>());
+  }
+  value = given;
+}
+
+void Fields::need(const char* name) {
+  const json* found = find(name);
+  if (found == nullptr || found->is_null()) complain(name, "is missing");
 }
 
 std::optional<std::size_t> Fields::chosen(const char* name, const std::vector<const char*>& words) {
@@ -164,4 +168,4 @@ const json* Fields::list_field(const char* name) {
   return nullptr;
 }
 
-}  // namespace risetrace::synth
+}  // namespace risetrace::model

@@ -9,14 +9,18 @@
 #include <utility>
 #include <vector>
 
-#include "synth/scene.h"
+namespace risetrace::model {
 
-namespace risetrace::synth {
+// The first thing wrong with a document; empty while nothing is.
+struct Complaint {
+  std::string document;  // "a scene": what it calls the whole
+  std::string text;
+};
 
 class Fields {
  public:
-  // `complaint` holds the first thing wrong; shared by all parts of one scene.
-  Fields(const nlohmann::json& object, std::string path, std::string& complaint);
+  // `complaint` is shared by all parts of one document; both outlive this object.
+  Fields(const nlohmann::json& object, std::string path, Complaint& complaint);
   Fields(const Fields&) = delete;
   Fields& operator=(const Fields&) = delete;
   ~Fields();  // complains about unknown fields
@@ -27,9 +31,11 @@ class Fields {
   void integer(const char* name, int& value, int low, int high);
   void flag(const char* name, bool& value);
   void text(const char* name, std::string& value);
+  void text(const char* name, std::optional<std::string>& value);                // null: unset
+  void integer(const char* name, std::optional<int>& value, int low, int high);  // null: unset
   void seed(const char* name, std::uint64_t& value);
-  void colour(const char* name, Colour& value);  // "#rrggbb"
-  void frame_list(const char* name, std::vector<int>& value);
+  void number_list(const char* name, std::vector<int>& value, int low, int high);
+  void text_list(const char* name, std::vector<std::string>& value);
 
   template <typename Enum>
   void choice(const char* name, Enum& value, const std::vector<std::pair<const char*, Enum>>& names) {
@@ -47,6 +53,20 @@ class Fields {
     read(inner);
     return true;
   }
+  // Calls read(key, Fields&) on each member of the object of that name, whose keys are the document's own. True if it
+  // was there.
+  template <typename Read>
+  bool members(const char* name, Read read) {
+    const nlohmann::json* found = object_field(name);
+    if (found == nullptr) return false;
+    if (!found->is_object()) complain(name, "must be an object");
+    if (!found->is_object()) return false;
+    for (const auto& [key, value] : found->items()) {
+      Fields inner(value, full_name(name) + "." + key, complaint_);
+      read(key, inner);
+    }
+    return true;
+  }
   // Calls read(Fields&) for each object of the list of that name. True if the list was there.
   template <typename Read>
   bool list(const char* name, Read read) {
@@ -59,6 +79,9 @@ class Fields {
     return true;
   }
   [[nodiscard]] bool has(const char* name) const;
+  // The value as it stands, for what has no form of its own here; null where there is none.
+  const nlohmann::json* raw(const char* name) { return find(name); }
+  void need(const char* name);  // complains where it is absent or null
   void complain(const char* name, const std::string& what);
 
  private:
@@ -70,8 +93,8 @@ class Fields {
 
   const nlohmann::json* object_;
   std::string path_;
-  std::string& complaint_;
+  Complaint& complaint_;
   std::set<std::string> asked_;
 };
 
-}  // namespace risetrace::synth
+}  // namespace risetrace::model
