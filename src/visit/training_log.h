@@ -1,0 +1,45 @@
+// What was trained, day by day, and what follows from it.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace risetrace::visit {
+
+struct TrainedSet {
+  std::optional<int> reps;
+  std::optional<int> seconds;
+  std::optional<double> load_kg;
+  std::optional<double> beat_bpm;
+};
+
+struct TrainingDay {
+  std::string date;
+  std::string ladder;
+  std::string rung;
+  std::vector<TrainedSet> sets;
+  std::optional<int> pain_during;        // 0 .. 10
+  std::optional<int> pain_next_morning;  // 0 .. 10
+  std::string remark;
+};
+
+struct TrainingLog {
+  std::string person;             // code
+  std::vector<TrainingDay> days;  // in order of date
+};
+
+enum class Move { up, more_load, hold, down };
+
+struct NextStep {
+  std::string ladder;
+  std::string rung;  // to train from here on
+  Move move = Move::hold;
+  std::string
+      why;  // wording key "move.WHY": "passed", "over-target", "not-yet", "pain-over-limit", "pain-next-morning", ...
+  std::optional<double> load_low_kg;  // where more load is due: from .. to
+  std::optional<double> load_high_kg;
+  int days_on_rung = 0;
+};
+
+}  // namespace risetrace::visit
