@@ -14,6 +14,7 @@ struct FaultRow {
 
 constexpr std::array fault_table = {
     FaultRow{Fault::option_wrong, 2, "the command line is wrong", "see risetrace --help"},
+    FaultRow{Fault::session_wrong, 2, "the session is wrong", "see docs/screen.md"},
     FaultRow{Fault::clip_missing, 3, "the clip cannot be opened", "give the path of a video file on this machine"},
     FaultRow{Fault::clip_unreadable, 3, "the clip cannot be read",
              "give an MP4, MOV, MKV, WebM or AVI file as the phone saved it"},

@@ -8,6 +8,7 @@ namespace risetrace {
 // One entry per failure a caller may want to tell apart. The order is that of `fault_table` in error.cpp.
 enum class Fault {
   option_wrong,       // exit 2: the command line, a scene or a settings file asks for something that cannot be
+  session_wrong,      // exit 2: a session, a training log or a file it names does not hold what it must
   clip_missing,       // exit 3: no such file, or not a plain local file
   clip_unreadable,    // exit 3: not a clip, or of a kind that is not opened
   clip_no_picture,    // exit 3: no video in it

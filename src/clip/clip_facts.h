@@ -13,6 +13,7 @@ enum class FrameRateFrom { container, capture_tag, given };
 
 struct ClipFacts {
   std::string file;   // name without folders
+  std::string recorded_at;  // as the file says, ISO 8601, mostly UTC; empty: it does not
   std::string codec;  // libav's name: "h264"
   int width_px = 0;   // upright
   int height_px = 0;

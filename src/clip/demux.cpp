@@ -268,6 +268,19 @@ std::optional<double> capture_tag(const Demuxer& demuxer) {
   return std::nullopt;
 }
 
+std::string recorded_at(const Demuxer& demuxer) {
+  for (const AVDictionary* tags : {demuxer.format().metadata, demuxer.picture().metadata}) {
+    const AVDictionaryEntry* entry = av_dict_get(tags, "creation_time", nullptr, 0);
+    if (entry == nullptr) continue;
+    const std::string text = entry->value;
+    constexpr std::size_t longest = 40;
+    const bool harmless = text.find_first_not_of("0123456789-+:.TZ") == std::string::npos;
+    // Cameras without a clock write the day their format counts from.
+    if (harmless && text.size() >= 10 && text.size() <= longest && text > "1971") return text;
+  }
+  return "";
+}
+
 std::optional<double> sound_length_s(const Demuxer& demuxer) {
   for (unsigned i = 0; i < demuxer.format().nb_streams; ++i) {
     const AVStream& stream = *demuxer.format().streams[i];

@@ -69,6 +69,8 @@ Scan scan_times(const Demuxer& demuxer);
 
 // com.android.capture.fps of the file or of its picture stream, where it is a rate from 1 to 10000.
 std::optional<double> capture_tag(const Demuxer& demuxer);
+// When the file says it was recorded, as it spells that; only digits and the marks of ISO 8601. Empty: it does not say.
+std::string recorded_at(const Demuxer& demuxer);
 // Lengths as the container states them.
 std::optional<double> sound_length_s(const Demuxer& demuxer);
 std::optional<double> picture_length_s(const Demuxer& demuxer);

@@ -262,6 +262,7 @@ ClipFacts facts_at_open(const std::string& path, const Demuxer& demuxer, Orienta
   ClipFacts facts;
   facts.file = std::filesystem::path(path).filename().string();
   const AVCodecParameters& stored = *demuxer.picture().codecpar;
+  facts.recorded_at = recorded_at(demuxer);
   facts.codec = avcodec_get_name(stored.codec_id);
   const bool turned = orientation.quarter_turns_cw % 2 == 1;
   facts.width_px = turned ? stored.height : stored.width;

@@ -48,7 +48,13 @@ struct Step {
   std::optional<double> rate_error_pct;  // of the hop rate against the beat; positive: too fast
   std::optional<double> phase_lock;      // length of the mean phase vector, 0 .. 1
   std::optional<double> phase_p;         // Rayleigh's test: chance of such a lock without following
-  std::optional<double> contact_ms;      // median
+  // Medians of the counted hops among them.
+  std::optional<double> contact_ms;
+  std::optional<double> contact_ms_u;
+  std::optional<double> height_cm;
+  std::optional<double> rsi;
+  std::optional<double> rsi_u;
+  std::optional<double> stiffness_kn_m;
   bool kept = false;
 };
 
@@ -62,6 +68,7 @@ struct HopSet {
   std::optional<double> hop_rate_hz;
   std::optional<double> height_cm;
   std::optional<double> rsi;
+  std::optional<double> rsi_u;
   std::optional<double> stiffness_kn_m;
   std::vector<Step> steps;
   std::optional<double> lowest_kept_bpm;

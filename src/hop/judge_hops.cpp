@@ -1,23 +1,20 @@
 #include "hop/judge_hops.h"
 
 #include <algorithm>
-#include <cmath>
 #include <map>
-#include <numbers>
 #include <string>
 #include <vector>
 
 #include "base/rounded.h"
 #include "hop/keep_beat.h"
 #include "hop/list_hops.h"
+#include "hop/medians.h"
 #include "hop/recoil.h"
 #include "hop/sound_offset.h"
-#include "math/statistics.h"
 
 namespace risetrace::hop {
 namespace {
 
-using std::numbers::pi;
 
 void add_recoil(Hop& hop, const std::optional<double>& mass_kg) {
   if (!hop.flight_ms || !(*hop.flight_ms > 0)) return;
@@ -36,60 +33,24 @@ void forget_times(Hop& hop) {
   hop.contact_ms = hop.contact_ms_u = hop.flight_ms = hop.flight_ms_u = hop.period_ms = std::nullopt;
 }
 
-std::vector<double> of_counted(const std::vector<Hop>& hops, std::optional<double> Hop::*field) {
-  std::vector<double> values;
-  for (const Hop& hop : hops) {
-    if (hop.counted && hop.*field) values.push_back(*(hop.*field));
-  }
-  return values;
-}
-
-std::optional<double> median_of(const std::vector<double>& values) {
-  if (values.empty()) return std::nullopt;
-  return math::median(values);
-}
-
-// How far apart the values about the median lie: half the way from the next smaller one to the next greater one.
-double step_about_median(const std::vector<double>& values) {
-  constexpr double same_ms = 0.01;
-  const double middle = math::median(values);
-  std::optional<double> below;
-  std::optional<double> above;
-  for (const double value : values) {
-    if (value < middle - same_ms) below = std::max(below.value_or(value), value);
-    if (value > middle + same_ms) above = std::min(above.value_or(value), value);
-  }
-  if (below && above) return (*above - *below) / 2;
-  if (!below && !above) return 0;
-  return above ? *above - middle : middle - *below;
-}
-
-std::optional<double> median_contact_u_ms(const std::vector<Hop>& hops, double common_u_s) {
-  const auto contacts_ms = of_counted(hops, &Hop::contact_ms);
-  const auto us_ms = of_counted(hops, &Hop::contact_ms_u);
-  if (contacts_ms.empty() || us_ms.size() != contacts_ms.size()) return std::nullopt;
-  const auto n = static_cast<double>(contacts_ms.size());
-  const double common_2 = std::pow(2 * 1000 * common_u_s, 2);
-  double own_2 = 0;
-  for (const double u : us_ms) own_2 += std::max(0.0, u * u - common_2) / n;
-  double scatter_2 = 0;
-  const double mean = math::mean(contacts_ms);
-  for (const double contact : contacts_ms) scatter_2 += (contact - mean) * (contact - mean) / std::max(1.0, n - 1);
-  const double step = step_about_median(contacts_ms);
-  return std::sqrt(common_2 + std::max(0.0, own_2 - scatter_2) + pi / 2 * scatter_2 / n + step * step / 12);
+std::vector<const Hop*> all_of(const std::vector<Hop>& hops) {
+  std::vector<const Hop*> out;
+  out.reserve(hops.size());
+  for (const Hop& hop : hops) out.push_back(&hop);
+  return out;
 }
 
 void add_medians(HopSet& set, double common_u_s) {
   for (const Hop& hop : set.hops) set.count += hop.counted ? 1 : 0;
-  set.contact_ms = median_of(of_counted(set.hops, &Hop::contact_ms));
-  set.contact_ms_u = median_contact_u_ms(set.hops, common_u_s);
-  set.flight_ms = median_of(of_counted(set.hops, &Hop::flight_ms));
-  set.height_cm = median_of(of_counted(set.hops, &Hop::height_cm));
-  set.rsi = median_of(of_counted(set.hops, &Hop::rsi));
-  set.stiffness_kn_m = median_of(of_counted(set.hops, &Hop::stiffness_kn_m));
-  if (const auto period_ms = median_of(of_counted(set.hops, &Hop::period_ms)); period_ms && *period_ms > 0) {
-    set.hop_rate_hz = 1000 / *period_ms;
-  }
+  const Medians medians = medians_of(all_of(set.hops), common_u_s);
+  set.contact_ms = medians.contact_ms;
+  set.contact_ms_u = medians.contact_ms_u;
+  set.flight_ms = medians.flight_ms;
+  set.height_cm = medians.height_cm;
+  set.rsi = medians.rsi;
+  set.rsi_u = medians.rsi_u;
+  set.stiffness_kn_m = medians.stiffness_kn_m;
+  if (medians.period_ms && *medians.period_ms > 0) set.hop_rate_hz = 1000 / *medians.period_ms;
 }
 
 void note_uncounted(const Contacts& contacts, HopSet& set) {
@@ -173,7 +134,8 @@ void add_beat(HopSet& set, const Contacts& contacts, const beat::Beats& beats, c
               const model::HopProtocol& protocol) {
   set.heard_bpm = beats.bpm;
   const double last_s = set.hops.empty() ? 0 : set.hops.back().touchdown_s + 1e-6;
-  KeptBeat kept = keep_beat(set.hops, beats, question.asked_bpm, question.clip_end_s.value_or(last_s), protocol);
+  KeptBeat kept = keep_beat(set.hops, beats, question.asked_bpm, question.clip_end_s.value_or(last_s),
+                            contacts.common_u_s, protocol);
   set.steps = std::move(kept.steps);
   set.lowest_kept_bpm = kept.lowest_kept_bpm;
   set.notes.insert(set.notes.end(), kept.notes.begin(), kept.notes.end());

@@ -6,6 +6,7 @@
 #include <string>
 
 #include "base/rounded.h"
+#include "hop/medians.h"
 #include "math/circular.h"
 #include "math/statistics.h"
 
@@ -29,18 +30,18 @@ std::vector<const Hop*> judging(const std::vector<Hop>& hops, const beat::BeatSt
   return out;
 }
 
-Step judge_step(const std::vector<Hop>& hops, const beat::BeatStep& beat, const model::HopProtocol& protocol) {
+Step judge_step(const std::vector<Hop>& hops, const beat::BeatStep& beat, double common_u_s,
+                const model::HopProtocol& protocol) {
   Step step;
   step.beat_bpm = beat.bpm;
   step.from_s = beat.from_s;
   step.to_s = beat.to_s;
   std::vector<double> touchdowns_s;
   std::vector<double> phases_rad;
-  std::vector<double> contacts_ms;
-  for (const Hop* hop : judging(hops, beat, protocol)) {
+  const std::vector<const Hop*> judges = judging(hops, beat, protocol);
+  for (const Hop* hop : judges) {
     touchdowns_s.push_back(hop->touchdown_s);
     phases_rad.push_back(2 * pi * (hop->touchdown_s - beat.first_s) * beat.bpm / 60);
-    if (hop->counted && hop->contact_ms) contacts_ms.push_back(*hop->contact_ms);
   }
   step.hops = static_cast<int>(touchdowns_s.size());
   step.hop_rate_hz = landing_rate_hz(touchdowns_s);
@@ -49,7 +50,13 @@ Step judge_step(const std::vector<Hop>& hops, const beat::BeatStep& beat, const 
     step.phase_lock = math::mean_direction(phases_rad).length;
     step.phase_p = math::rayleigh_p(*step.phase_lock, step.hops);
   }
-  if (!contacts_ms.empty()) step.contact_ms = math::median(contacts_ms);
+  const Medians medians = medians_of(judges, common_u_s);
+  step.contact_ms = medians.contact_ms;
+  step.contact_ms_u = medians.contact_ms_u;
+  step.height_cm = medians.height_cm;
+  step.rsi = medians.rsi;
+  step.rsi_u = medians.rsi_u;
+  step.stiffness_kn_m = medians.stiffness_kn_m;
   step.kept = step.hops >= protocol.least_hops && step.rate_error_pct &&
               std::abs(*step.rate_error_pct) <= protocol.rate_within_pct && *step.phase_lock >= protocol.least_lock &&
               *step.phase_p <= protocol.greatest_phase_p;
@@ -139,7 +146,7 @@ std::optional<double> landing_rate_hz(const std::vector<double>& touchdowns_s) {
 }
 
 KeptBeat keep_beat(const std::vector<Hop>& hops, const beat::Beats& beats, std::optional<double> asked_bpm,
-                   double end_s, const model::HopProtocol& protocol) {
+                   double end_s, double common_u_s, const model::HopProtocol& protocol) {
   KeptBeat kept;
   std::vector<beat::BeatStep> steps = beats.steps;
   if (asked_bpm && !steps.empty()) note_asked(steps, *asked_bpm, kept.notes);
@@ -159,7 +166,7 @@ KeptBeat keep_beat(const std::vector<Hop>& hops, const beat::Beats& beats, std::
     return kept;
   }
   for (const beat::BeatStep& step : steps) {
-    kept.steps.push_back(judge_step(hops, step, protocol));
+    kept.steps.push_back(judge_step(hops, step, common_u_s, protocol));
     note_step(kept.steps.back(), protocol, kept.notes);
   }
   sum_up(kept);

@@ -54,7 +54,8 @@ Json clip_json(const measure::Measurement& m) {
           {"mirrored", clip.mirrored},
           {"stretch", number(clip.stretch, s_decimals)},
           {"frames_missing", clip.frames_missing},
-          {"steps_zero", clip.steps_zero}};
+          {"steps_zero", clip.steps_zero},
+          {"recorded_at", text(clip.recorded_at)}};
 }
 
 Json asked_json(const measure::Asked& asked) {
@@ -197,7 +198,12 @@ Json step_json(const hop::Step& step) {
           {"phase_lock", number(step.phase_lock, share_decimals)},
           {"contact_ms", number(step.contact_ms, ms_decimals)},
           {"kept", step.kept},
-          {"phase_p", significant(step.phase_p, p_digits)}};
+          {"phase_p", significant(step.phase_p, p_digits)},
+          {"contact_ms_u", number(step.contact_ms_u, ms_decimals)},
+          {"height_cm", number(step.height_cm, cm_decimals)},
+          {"rsi", number(step.rsi, rsi_decimals)},
+          {"rsi_u", number(step.rsi_u, rsi_decimals)},
+          {"stiffness_kn_m", number(step.stiffness_kn_m, stiffness_decimals)}};
 }
 
 Json instant_json(const std::optional<hop::Instant>& instant) {
@@ -235,6 +241,7 @@ Json hop_json(const measure::Measurement& m) {
           {"steps", steps},
           {"lowest_kept_bpm", number(set.lowest_kept_bpm, 3)},
           {"contact_ms_u", number(set.contact_ms_u, ms_decimals)},
+          {"rsi_u", number(set.rsi_u, rsi_decimals)},
           {"contact_from", text(set.contact_from)},
           {"beat", {{"asked_bpm", number(m.asked.beat_bpm, 3)}, {"heard_bpm", number(set.heard_bpm, 3)}}},
           {"sound_offset_ms", number(set.sound_offset_ms, ms_decimals)},

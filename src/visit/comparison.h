@@ -47,7 +47,8 @@ struct SideRow {
   std::optional<Value> right;
   std::optional<Difference> difference;  // empty: not to be compared, see why_not
   Side weaker = Side::not_stated;        // by the quantity's better direction
-  std::string why_not;  // wording key, "one-side", "beat-differs", "not-measured"; empty where compared
+  std::string
+      why_not;  // wording key, "one-side", "beat-differs", "fraction-differs", "marker-differs"; empty: compared
 };
 
 struct KneeRow {

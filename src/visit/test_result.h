@@ -44,12 +44,13 @@ struct TestResult {
   Slot slot;
   GotBy got_by = GotBy::hand;
   Values values;
-  std::vector<BeatValues> beats;   // hops: one a step of the beat
-  std::optional<double> beat_bpm;  // the one beat asked for, or heard, where there was one
+  std::vector<BeatValues> beats;  // hops: one a step of the beat
+
   std::vector<Stroke> strokes;
   std::vector<TracePoint> trace;  // heel raises, where the trace was at hand
   std::string source_file;        // the clip's name without folders; empty by hand
   std::string source_sha256;
+  std::string recorded_at;  // as the clip says, ISO 8601; empty: it does not
   std::string program_version;
   std::string scale_from;  // "tags", "id-1", "given", "none"; empty by hand
   std::string marker;      // "heel"

@@ -8,10 +8,10 @@
 namespace risetrace::visit {
 
 struct TrainedSet {
-  std::optional<int> reps;
-  std::optional<int> seconds;
-  std::optional<double> load_kg;
-  std::optional<double> beat_bpm;
+  std::optional<int> reps = std::nullopt;
+  std::optional<int> seconds = std::nullopt;
+  std::optional<double> load_kg = std::nullopt;
+  std::optional<double> beat_bpm = std::nullopt;
 };
 
 struct TrainingDay {

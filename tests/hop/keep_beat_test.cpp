@@ -39,7 +39,7 @@ std::vector<double> even(double from_s, double period_s, int how_many) {
 
 Step only_step(const std::vector<double>& times_s, double bpm, double first_s = 0.1, int beats = 40) {
   const KeptBeat kept =
-      keep_beat(landings(times_s), test::steady_beat(bpm, first_s, beats), std::nullopt, 100, protocol());
+      keep_beat(landings(times_s), test::steady_beat(bpm, first_s, beats), std::nullopt, 100, 0.0, protocol());
   return kept.steps.at(0);
 }
 
@@ -73,7 +73,7 @@ TEST(KeepBeat, HalfOrTwiceTheBeatIsNotKeepingIt) {
   EXPECT_LT(*twice.phase_lock, 0.1);
   EXPECT_FALSE(twice.kept);
   const KeptBeat kept =
-      keep_beat(landings(even(0.1, 0.8, 18)), test::steady_beat(150, 0.1, 40), std::nullopt, 100, protocol());
+      keep_beat(landings(even(0.1, 0.8, 18)), test::steady_beat(150, 0.1, 40), std::nullopt, 100, 0.0, protocol());
   EXPECT_TRUE(noted(kept.notes, "step-other-rate"));
   EXPECT_FALSE(kept.lowest_kept_bpm.has_value());
 }
@@ -100,7 +100,7 @@ TEST(KeepBeat, AnotherRate) {
 
 TEST(KeepBeat, FewHopsAreNotCalledKept) {
   const KeptBeat kept =
-      keep_beat(landings(even(0.1, 0.4, 5)), test::steady_beat(150, 0.1, 40), std::nullopt, 100, protocol());
+      keep_beat(landings(even(0.1, 0.4, 5)), test::steady_beat(150, 0.1, 40), std::nullopt, 100, 0.0, protocol());
   EXPECT_FALSE(kept.steps[0].kept);
   EXPECT_NEAR(*kept.steps[0].phase_lock, 1, 1e-9);
   EXPECT_TRUE(noted(kept.notes, "step-few-hops"));
@@ -118,7 +118,7 @@ TEST(KeepBeat, ALockThatMayBeChanceIsNotCalledKept) {
   times_s[1] += 0.09;
   times_s[2] += 0.09;
   const auto step = [&] {
-    return keep_beat(landings(times_s), test::steady_beat(150, 0.1, 40), std::nullopt, 100, rules).steps.at(0);
+    return keep_beat(landings(times_s), test::steady_beat(150, 0.1, 40), std::nullopt, 100, 0.0, rules).steps.at(0);
   };
   EXPECT_NEAR(*step().phase_lock, std::cos(2 * 3.14159265358979 * 0.045 / 0.4), 1e-9);  // 0.76
   EXPECT_GT(*step().phase_p, 0.05);
@@ -161,7 +161,7 @@ TEST(KeepBeat, TheLadder) {
     for (const double t : even(from_s + 0.03, hop_s, fitting)) times_s.push_back(t);
     from_s += 16 * 60 / bpm;
   }
-  const KeptBeat kept = keep_beat(landings(times_s), beats, 150.0, 100, protocol());
+  const KeptBeat kept = keep_beat(landings(times_s), beats, 150.0, 100, 0.0, protocol());
   ASSERT_EQ(kept.steps.size(), 4U);
   EXPECT_EQ(kept.steps[0].hops, 16);
   for (int i = 1; i < 3; ++i) EXPECT_EQ(kept.steps[i].hops, 14) << "the first two after a change are left out";
@@ -178,7 +178,7 @@ TEST(KeepBeat, AHigherBeatNotKeptIsSaid) {
   beats.steps = {test::step_of(150, 1, 16), test::step_of(140, 7.4, 16)};
   std::vector<double> times_s = even(1, 60 / 130.0, 13);
   for (const double t : even(7.4, 60 / 140.0, 16)) times_s.push_back(t);
-  const KeptBeat kept = keep_beat(landings(times_s), beats, std::nullopt, 100, protocol());
+  const KeptBeat kept = keep_beat(landings(times_s), beats, std::nullopt, 100, 0.0, protocol());
   EXPECT_FALSE(kept.steps[0].kept);
   EXPECT_TRUE(kept.steps[1].kept);
   EXPECT_DOUBLE_EQ(*kept.lowest_kept_bpm, 140);
@@ -187,20 +187,20 @@ TEST(KeepBeat, AHigherBeatNotKeptIsSaid) {
 
 TEST(KeepBeat, NoBeatHeard) {
   const auto hops = landings(even(1, 0.4, 20));
-  const KeptBeat nothing = keep_beat(hops, {}, std::nullopt, 10, protocol());
+  const KeptBeat nothing = keep_beat(hops, {}, std::nullopt, 10, 0.0, protocol());
   EXPECT_TRUE(nothing.steps.empty());
   EXPECT_TRUE(noted(nothing.notes, "no-sound"));
   beat::Beats heard;
   heard.sound_there = true;
-  EXPECT_TRUE(noted(keep_beat(hops, heard, std::nullopt, 10, protocol()).notes, "no-beat"));
+  EXPECT_TRUE(noted(keep_beat(hops, heard, std::nullopt, 10, 0.0, protocol()).notes, "no-beat"));
   heard.notes.push_back({"sound-silent", "Silence.", std::nullopt});
-  EXPECT_TRUE(noted(keep_beat(hops, heard, std::nullopt, 10, protocol()).notes, "sound-silent"));
-  const KeptBeat asked = keep_beat(hops, {}, 150.0, 10, protocol());
+  EXPECT_TRUE(noted(keep_beat(hops, heard, std::nullopt, 10, 0.0, protocol()).notes, "sound-silent"));
+  const KeptBeat asked = keep_beat(hops, {}, 150.0, 10, 0.0, protocol());
   ASSERT_EQ(asked.steps.size(), 1U);
   EXPECT_TRUE(asked.steps[0].kept);
   EXPECT_DOUBLE_EQ(asked.steps[0].to_s, 10);
   EXPECT_TRUE(noted(asked.notes, "beat-not-heard"));
-  const KeptBeat other = keep_beat(hops, test::steady_beat(150, 1, 20), 120.0, 10, protocol());
+  const KeptBeat other = keep_beat(hops, test::steady_beat(150, 1, 20), 120.0, 10, 0.0, protocol());
   EXPECT_TRUE(noted(other.notes, "beat-heard-differs"));
   EXPECT_DOUBLE_EQ(other.steps[0].beat_bpm, 150);
 }

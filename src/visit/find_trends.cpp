@@ -1,0 +1,165 @@
+#include "visit/find_trends.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "visit/compare.h"
+
+namespace risetrace::visit {
+namespace {
+
+// One number of one visit, and how it was got.
+struct Sample {
+  const EarlierVisit* visit = nullptr;
+  const TestResult* result = nullptr;
+  double value = 0.0;
+  std::optional<double> u;
+};
+
+const TestResult* result_of(const EarlierVisit& visit, const Slot& slot) {
+  for (const TestResult& result : visit.results) {
+    if (result.slot == slot) return &result;
+  }
+  return nullptr;
+}
+
+const Values* values_at(const TestResult& result, std::optional<double> beat_bpm, const model::Norms& norms) {
+  if (!beat_bpm) return &result.values;
+  for (const BeatValues& beat : result.beats) {
+    if (std::abs(beat.beat_bpm - *beat_bpm) <= norms.equal_beat_pct / 100 * *beat_bpm) return &beat.values;
+  }
+  return nullptr;
+}
+
+std::optional<Sample> sample_of(const EarlierVisit& visit, const Slot& slot, std::optional<double> beat_bpm,
+                                const std::string& quantity, const model::Norms& norms) {
+  const TestResult* result = result_of(visit, slot);
+  const Values* values = result == nullptr ? nullptr : values_at(*result, beat_bpm, norms);
+  if (values == nullptr) return std::nullopt;
+  const auto value = values->find(quantity);
+  if (value == values->end()) return std::nullopt;
+  return Sample{&visit, result, value->second.value, value->second.u};
+}
+
+// The first thing in which two tests were not alike that changes this number; empty: alike, for all that is written.
+std::string form_differs(const model::Quantity& quantity, const TestResult& a, const TestResult& b) {
+  if ((a.got_by == GotBy::hand) != (b.got_by == GotBy::hand)) return "by-hand";
+  if (a.incline_deg.value_or(0) != b.incline_deg.value_or(0)) return "incline";
+  const bool by_the_marker = quantity.unit == "cm" || quantity.unit == "J";
+  if (by_the_marker && a.marker != b.marker) return "marker";
+  const bool by_the_end = quantity.key == "reps" || quantity.key == "total_height_cm" || quantity.key == "work_j";
+  if (by_the_end && a.end_fraction != b.end_fraction) return "fraction";
+  if (quantity.test == Test::heel_raise && a.asked_bpm && b.asked_bpm && *a.asked_bpm != *b.asked_bpm) return "beat";
+  return "";
+}
+
+Change verdict(double change, std::optional<double> optimistic, std::optional<double> cautious) {
+  if (!optimistic || !cautious) return Change::cannot_tell;
+  if (std::abs(change) > *cautious) return Change::changed;
+  return std::abs(change) <= *optimistic ? Change::not_changed : Change::cannot_tell;
+}
+
+// Of samples in order of date, two or more. `legs`: 2 for a difference of sides.
+Trend trend_of(const model::Quantity& quantity, const std::vector<Sample>& samples, int legs,
+               const model::Norms& norms) {
+  Trend out;
+  out.quantity = quantity.key;
+  for (const Sample& sample : samples) out.points.push_back({sample.visit->date, sample.value, sample.u});
+  const Sample& first = samples.front();
+  const Sample& last = samples.back();
+  const Sample& before = samples[samples.size() - 2];
+  const model::RetestNoise* noise = norms.noise_of(quantity.key);
+  const bool relative_of_difference = noise != nullptr && noise->relative && legs == 2;
+  const auto limit = [&](bool cautious, const Sample& from) -> std::optional<double> {
+    if (relative_of_difference) return std::nullopt;  // a share of what may be nought
+    const auto one = noise_limit(noise, cautious, from.value, last.value);
+    return one ? std::optional(legs == 2 ? std::numbers::sqrt2 * *one : *one) : std::nullopt;
+  };
+  out.change = last.value - first.value;
+  out.noise_optimistic = limit(false, first);
+  out.noise_cautious = limit(true, first);
+  out.verdict = verdict(out.change, out.noise_optimistic, out.noise_cautious);
+  out.since_last = verdict(last.value - before.value, limit(false, before), limit(true, before));
+  for (const Sample& sample : samples) {
+    if (out.form_differs.empty()) out.form_differs = form_differs(quantity, *sample.result, *last.result);
+  }
+  if (!out.form_differs.empty()) out.verdict = out.since_last = Change::cannot_tell;
+  if (out.verdict == Change::changed && quantity.better != model::Better::neither) {
+    const bool more = legs == 2 ? std::abs(last.value) < std::abs(first.value) : out.change > 0;
+    out.better = legs == 2 ? more : more == (quantity.better == model::Better::more);
+  }
+  return out;
+}
+
+class Trends {
+ public:
+  Trends(const std::vector<EarlierVisit>& visits, const model::Norms& norms) : visits_(visits), norms_(norms) {}
+
+  void add(const model::Quantity& quantity, const Slot& slot, std::optional<double> beat_bpm) {
+    std::vector<Sample> samples;
+    for (const EarlierVisit& visit : visits_) {
+      if (const auto one = sample_of(visit, slot, beat_bpm, quantity.key, norms_)) samples.push_back(*one);
+    }
+    keep(quantity, slot, beat_bpm, samples, 1);
+  }
+
+  void add_difference(const model::Quantity& quantity, Slot slot, std::optional<double> beat_bpm) {
+    std::vector<Sample> samples;
+    for (const EarlierVisit& visit : visits_) {
+      slot.side = Side::left;
+      const auto left = sample_of(visit, slot, beat_bpm, quantity.key, norms_);
+      slot.side = Side::right;
+      const auto right = sample_of(visit, slot, beat_bpm, quantity.key, norms_);
+      if (!left || !right) continue;
+      Sample both = *left;
+      both.value = left->value - right->value;
+      both.u = left->u && right->u ? std::optional(std::hypot(*left->u, *right->u)) : std::nullopt;
+      samples.push_back(both);
+    }
+    slot.side = Side::not_stated;
+    keep(quantity, slot, beat_bpm, samples, 2);
+  }
+
+  std::vector<Trend> found;
+
+ private:
+  void keep(const model::Quantity& quantity, const Slot& slot, std::optional<double> beat_bpm,
+            const std::vector<Sample>& samples, int legs) {
+    if (samples.size() < 2 || samples.back().visit != &visits_.back()) return;
+    found.push_back(trend_of(quantity, samples, legs, norms_));
+    found.back().slot = slot;
+    found.back().beat_bpm = beat_bpm;
+  }
+
+  const std::vector<EarlierVisit>& visits_;
+  const model::Norms& norms_;
+};
+
+std::vector<std::optional<double>> beats_of(const TestResult& result, const model::Quantity& quantity) {
+  if (!quantity.equal_beat) return {std::nullopt};
+  std::vector<std::optional<double>> beats;
+  for (const BeatValues& beat : result.beats) beats.emplace_back(beat.beat_bpm);
+  return beats;
+}
+
+}  // namespace
+
+std::vector<Trend> find_trends(std::vector<EarlierVisit> visits, const model::Norms& norms) {
+  if (visits.size() < 2) return {};
+  std::stable_sort(visits.begin(), visits.end(),
+                   [](const EarlierVisit& a, const EarlierVisit& b) { return a.date < b.date; });
+  Trends trends(visits, norms);
+  for (const TestResult& result : visits.back().results) {
+    for (const model::Quantity& quantity : norms.quantities) {
+      if (quantity.test != result.slot.test) continue;
+      for (const auto& beat : beats_of(result, quantity)) {
+        trends.add(quantity, result.slot, beat);
+        if (result.slot.side == Side::left) trends.add_difference(quantity, result.slot, beat);
+      }
+    }
+  }
+  return std::move(trends.found);
+}
+
+}  // namespace risetrace::visit

@@ -1,0 +1,145 @@
+#include "visit/make_plan.h"
+
+#include <algorithm>
+#include <optional>
+#include <set>
+
+#include "visit/calendar.h"
+
+namespace risetrace::visit {
+namespace {
+
+constexpr int days_of_week = 7;
+constexpr const char* strength = "strength";
+constexpr const char* recoil = "recoil";
+
+bool found(const Reading& reading, const std::string& key) {
+  return std::any_of(reading.findings.begin(), reading.findings.end(),
+                     [&](const Finding& finding) { return finding.key == key; });
+}
+
+bool ankle_first(const Reading& reading) {
+  return std::any_of(reading.findings.begin(), reading.findings.end(),
+                     [](const Finding& finding) { return finding.ankle_first; });
+}
+
+// What any finding starts, and what is trained already.
+std::set<std::string> wanted_ladders(const PlanQuestion& question) {
+  std::set<std::string> wanted;
+  for (const Finding& finding : question.reading.findings)
+    wanted.insert(finding.ladders.begin(), finding.ladders.end());
+  for (const NextStep& step : question.next_steps) wanted.insert(step.ladder);
+  return wanted;
+}
+
+// Single-leg raises with the knee straight, of the leg that made fewer; of one leg alone that leg's.
+std::optional<double> fewest_raises(const std::vector<TestResult>& results) {
+  std::optional<double> fewest;
+  for (const TestResult& result : results) {
+    const auto reps = result.values.find("reps");
+    if (result.slot.test != Test::heel_raise || result.slot.knee != Knee::straight || reps == result.values.end())
+      continue;
+    fewest = std::min(fewest.value_or(reps->second.value), reps->second.value);
+  }
+  return fewest;
+}
+
+Side leading_side(const PlanQuestion& question, const std::string& ladder) {
+  for (const Finding& finding : question.reading.findings) {
+    const bool of_it = std::find(finding.ladders.begin(), finding.ladders.end(), ladder) != finding.ladders.end();
+    const bool low =
+        std::any_of(finding.because.begin(), finding.because.end(), [](const Evidence& e) { return e.low; });
+    if (of_it && low && finding.side != Side::both) return finding.side;
+  }
+  if (question.affected_side == Side::left || question.affected_side == Side::right) return question.affected_side;
+  return Side::not_stated;
+}
+
+const NextStep* step_of(const PlanQuestion& question, const std::string& ladder) {
+  const auto step = std::find_if(question.next_steps.begin(), question.next_steps.end(),
+                                 [&](const NextStep& one) { return one.ladder == ladder; });
+  return step == question.next_steps.end() ? nullptr : &*step;
+}
+
+const char* why_of(Move move) {
+  switch (move) {
+    case Move::up:
+    case Move::more_load:
+      return "log-up";
+    case Move::hold:
+      return "log-hold";
+    case Move::down:
+      break;
+  }
+  return "log-down";
+}
+
+std::size_t rung_by_reps(const model::Ladder& ladder, double reps) {
+  std::size_t start = 0;
+  for (std::size_t i = 0; i < ladder.rungs.size(); ++i) {
+    if (ladder.rungs[i].from_reps && reps >= *ladder.rungs[i].from_reps) start = i;
+  }
+  return start;
+}
+
+PlanLine line_of(const model::Ladder& ladder, const PlanQuestion& question) {
+  PlanLine line;
+  line.ladder = ladder.key;
+  line.leads = leading_side(question, ladder.key);
+  std::size_t start = 0;
+  line.why = "start-easiest";
+  if (const NextStep* step = step_of(question, ladder.key)) {
+    const auto rung = std::find_if(ladder.rungs.begin(), ladder.rungs.end(),
+                                   [&](const model::Rung& one) { return one.key == step->rung; });
+    start = static_cast<std::size_t>(rung - ladder.rungs.begin());
+    line.why = why_of(step->move);
+    line.load_kg = step->load_low_kg;
+  } else if (const auto reps = fewest_raises(question.results); reps && ladder.key == strength) {
+    start = rung_by_reps(ladder, *reps);
+    line.by_reps = reps;
+    line.why = "start-by-reps";
+  }
+  line.rung = ladder.rungs[start];
+  if (start + 1 < ladder.rungs.size()) line.next = ladder.rungs[start + 1];
+  // Spread over the week: two days lie 3 and 4 days apart, three 2, 2 and 3.
+  for (int i = 0; i < ladder.days_a_week; ++i) line.days.push_back(1 + i * days_of_week / ladder.days_a_week);
+  return line;
+}
+
+std::string why_no_plan(const PlanQuestion& question, const std::set<std::string>& wanted) {
+  if (question.cautions.refer) return "refer";
+  if (!question.cautions.pain.empty()) return "pain";
+  if (question.results.empty() && question.next_steps.empty()) return "nothing-tested";
+  return wanted.empty() ? "says-too-little" : "";
+}
+
+}  // namespace
+
+Plan make_plan(const PlanQuestion& question, const model::TrainingRules& rules) {
+  Plan plan;
+  std::set<std::string> wanted = wanted_ladders(question);
+  plan.why_not = why_no_plan(question, wanted);
+  if (!plan.why_not.empty()) return plan;
+  if (ankle_first(question.reading)) plan.held_back.emplace_back("ankle-first");
+  if (wanted.contains(recoil) && question.cautions.no_hops) {
+    wanted.erase(recoil);
+    plan.held_back.emplace_back("recoil-no-hops");
+  } else if (found(question.reading, "strength-first")) {
+    wanted.erase(recoil);
+    plan.held_back.emplace_back("recoil-after-strength");
+  }
+  for (const model::Ladder& ladder : rules.ladders) {
+    if (wanted.contains(ladder.key)) plan.lines.push_back(line_of(ladder, question));
+  }
+  if (plan.lines.empty()) {
+    plan.why_not = "says-too-little";
+    return plan;
+  }
+  plan.made = true;
+  if (const auto day = day_number(question.date)) {
+    plan.next_test = date_of(*day + days_of_week * static_cast<int>(rules.retest_weeks.value));
+  }
+  return plan;
+}
+
+}  // namespace risetrace::visit
