@@ -1,22 +1,15 @@
 #include <unistd.h>
 
-#include <atomic>
-#include <csignal>
-#include <ctime>
 #include <iostream>
-#include <optional>
 
+#include "cli/clip_question.h"
 #include "cli/commands.h"
-#include "cli/filming_options.h"
-#include "measure/measure_clip.h"
+#include "cli/result_files.h"
+#include "cli/watch.h"
 #include "measure/measure_hops.h"
-#include "model/read_models.h"
-#include "report/overlay.h"
-#include "report/report_pdf.h"
 #include "report/result_folder.h"
 #include "report/result_json.h"
 #include "report/summary.h"
-#include "report/trace_csv.h"
 
 namespace risetrace::cli {
 namespace {
@@ -24,114 +17,23 @@ namespace {
 namespace fs = std::filesystem;
 
 struct Given {
-  std::string clip;
-  std::string test = "heel-raise";
-  std::string side;
-  std::string knee;
-  std::optional<double> mass_kg;
-  Filming filming;
-  std::vector<double> forefoot_px;
-  std::optional<double> end_fraction;
-  std::optional<int> end_after;
-  std::optional<int> reference_reps;
-  std::optional<double> beat_bpm;
-  std::string out;
+  ClipQuestion clip;
   bool overlay = false;
   bool report = false;
+  std::string out;
   bool json = false;
   bool quiet = false;
   bool verbose = false;
 };
 
-std::atomic<bool> interrupted = false;
-
-extern "C" void on_interrupt(int /*signal*/) { interrupted = true; }
-
-// A bar on the terminal, redrawn in place; nothing where standard error is not one.
-class ProgressBar {
- public:
-  explicit ProgressBar(bool wanted) : wanted_(wanted && isatty(STDERR_FILENO) != 0) {}
-  void show(const Progress& progress) {
-    if (!wanted_) return;
-    const int percent = static_cast<int>(100 * progress.share);
-    if (percent == percent_ && progress.stage == stage_) return;
-    percent_ = percent;
-    stage_ = progress.stage;
-    constexpr int width = 40;
-    const int filled = percent * width / 100;
-    std::cerr << "\r" << stage_ << " [" << std::string(static_cast<std::size_t>(filled), '#')
-              << std::string(static_cast<std::size_t>(width - filled), '.') << "] " << percent << " %  " << std::flush;
-  }
-  void clear() {
-    if (wanted_ && percent_ >= 0) std::cerr << "\r\033[K" << std::flush;
-    percent_ = -1;
-  }
-
- private:
-  bool wanted_;
-  int percent_ = -1;
-  std::string stage_;
-};
-
-Result<measure::MeasureOptions> options_from(const Given& given, const model::Models& models) {
-  measure::MeasureOptions options;
-  options.read.capture_fps = given.filming.capture_fps;
-  options.scale = given.filming.scale_options();
-  options.track.heel_px = given.filming.heel();
-  if (!given.forefoot_px.empty()) options.track.forefoot_px = Point{given.forefoot_px[0], given.forefoot_px[1]};
-  options.hop_protocol = models.hop;
-  measure::Asked& asked = options.asked;
-  asked.test = test_from(given.test).value_or(Test::heel_raise);
-  asked.side = side_from(given.side).value_or(Side::not_stated);
-  asked.knee = knee_from(given.knee).value_or(Knee::not_stated);
-  asked.mass_kg = given.mass_kg;
-  asked.protocol = models.heel_raise;
-  if (given.end_fraction) asked.protocol.end_fraction = *given.end_fraction;
-  if (given.end_after) asked.protocol.end_after = *given.end_after;
-  if (given.reference_reps) asked.protocol.reference_reps = *given.reference_reps;
-  if (given.beat_bpm) asked.protocol.beat_bpm = *given.beat_bpm;
-  asked.beat_bpm = given.beat_bpm;
-  if (auto right = scale::check(options.scale); !right) return right.error();
-  return options;
-}
-
-std::string today() {
-  const std::time_t now = std::time(nullptr);
-  std::tm parts{};
-  localtime_r(&now, &parts);
-  char text[16];
-  std::strftime(text, sizeof text, "%Y-%m-%d", &parts);
-  return text;
-}
-
-// Decodes the clip once more, with its colours, for the overlay.
-Outcome draw_overlay(const fs::path& file, const Given& given, const measure::Measurement& measurement,
-                     const Watcher& watcher) {
-  clip::ReadOptions options;
-  options.capture_fps = given.filming.capture_fps;
-  options.keep_chroma = true;
-  Result<clip::ClipReader> reader = clip::ClipReader::open(given.clip, options);
-  if (!reader) return reader.error();
-  return report::write_overlay(
-      file.string(), measurement, [&] { return reader->next(); }, watcher);
-}
-
-Outcome write_results(const Given& given, const Program& program, const measure::Measurement& measurement,
-                      const std::string& json, const fs::path& out, const Watcher& watcher) {
+Outcome write_results(const Given& given, const measure::MeasureOptions& options, const Program& program,
+                      const measure::Measurement& measurement, const std::string& json, const fs::path& out,
+                      const Watcher& watcher) {
   Result<report::ResultFolder> folder = report::ResultFolder::begin(out);
   if (!folder) return folder.error();
-  if (auto done = report::write_text(folder->path("result.json"), json); !done) return done;
-  if (auto done = report::write_text(folder->path("trace.csv"), report::trace_csv(measurement)); !done) return done;
-  if (given.report) {
-    if (auto done = report::write_report(folder->path("report.pdf").string(), measurement, program.version, today());
-        !done) {
-      return done;
-    }
-  }
-  if (given.overlay) {
-    if (auto done = draw_overlay(folder->path("overlay.mp4"), given, measurement, watcher); !done) return done;
-  }
-  return folder->commit();
+  const Outcome done = write_result_files(folder->path(""), measurement, json, {given.report, given.overlay},
+                                          given.clip.clip, options.read, program.version, watcher);
+  return done ? folder->commit() : done;
 }
 
 void say_where(const Given& given, const fs::path& out) {
@@ -142,40 +44,34 @@ void say_where(const Given& given, const fs::path& out) {
 }
 
 int run_measure(const Given& given, const Program& program) {
-  if (given.test == "lunge") {
-    return fail({Fault::option_wrong, "--test lunge is not measured by this version", "use heel-raise or hop"});
-  }
-  if (!given.forefoot_px.empty() && (given.test != "hop" || given.filming.heel_px.empty())) {
-    return fail({Fault::option_wrong, "--forefoot is for hops and goes with --heel", "give both, with --test hop"});
-  }
   const auto folder = model::find_models_folder(program.path);
   if (!folder) return fail(folder.error());
   const auto models = model::read_models(*folder);
   if (!models) return fail(models.error());
-  const auto options = options_from(given, *models);
+  const auto options = options_of(given.clip, *models);
   if (!options) return fail(options.error());
 
-  std::signal(SIGINT, on_interrupt);
-  std::signal(SIGTERM, on_interrupt);
+  listen_for_interrupts();
   ProgressBar bar(!given.quiet);
   Watcher watcher;
   watcher.on_progress = [&](const Progress& progress) { bar.show(progress); };
-  watcher.stop_asked = [] { return interrupted.load(); };
+  watcher.stop_asked = interrupted;
+  const std::string& clip = given.clip.clip;
   // The place is tried before minutes of measuring, not after; nothing of it is left behind.
-  const fs::path out = given.out.empty() ? fs::path(given.clip + ".risetrace") : fs::path(given.out);
-  if (std::error_code ignored; fs::is_regular_file(given.clip, ignored)) {
+  const fs::path out = given.out.empty() ? fs::path(clip + ".risetrace") : fs::path(given.out);
+  if (std::error_code ignored; fs::is_regular_file(clip, ignored)) {
     if (const auto place = report::ResultFolder::begin(out); !place) return fail(place.error());
   }
-  auto measured = measure::measure_clip(given.clip, models->cards, *options, watcher);
+  auto measured = measure::measure_clip(clip, models->cards, *options, watcher);
   if (!measured) {
     bar.clear();
     return fail(measured.error());
   }
   if (given.report) {
-    if (auto done = measure::add_event_strips(*measured, given.clip, options->read); !done) return fail(done.error());
+    if (auto done = measure::add_event_strips(*measured, clip, options->read); !done) return fail(done.error());
   }
   const std::string json = report::result_json(*measured, program.version);
-  const Outcome written = write_results(given, program, *measured, json, out, watcher);
+  const Outcome written = write_results(given, *options, program, *measured, json, out, watcher);
   bar.clear();
   if (!written) return fail(written.error());
   if (given.json) {
@@ -199,33 +95,7 @@ void add_measure_command(CLI::App& app, const Program& program, Run& run) {
   CLI::App* command = app.add_subcommand("measure", "measure the heel raises or the hops of one clip");
   auto given = std::make_shared<Given>();
   Given& g = *given;
-  command->add_option("CLIP", g.clip, "the video file")->required();
-  command->add_option("--test", g.test, "what was done: heel-raise or hop; lunge is not built yet")
-      ->check(CLI::IsMember({"heel-raise", "hop", "lunge"}))
-      ->capture_default_str();
-  command->add_option("--side", g.side, "the leg tested")->check(CLI::IsMember({"left", "right", "both"}));
-  command->add_option("--knee", g.knee, "how the knee was held")->check(CLI::IsMember({"straight", "bent"}));
-  command->add_option("--mass", g.mass_kg, "body mass in kg; without it no work and no stiffness is given")
-      ->check(number_between(10, 400, "kg"));
-  add_filming_options(*command, g.filming);
-  command->add_option("--forefoot", g.forefoot_px, "hops: X,Y of the forefoot sticker in the first frame; with --heel")
-      ->delimiter(',')
-      ->expected(2)
-      ->check(number_between(0, 20000, "px"));
-  command
-      ->add_option("--end-fraction", g.end_fraction,
-                   "heel raises: a rep under this part of the reference height is low (0.75)")
-      ->check(number_between(0.05, 1, ""));
-  command->add_option("--end-after", g.end_after, "heel raises: so many low reps in a row end the set (2)")
-      ->check(number_between(1, 100, "reps"));
-  command
-      ->add_option("--reference-reps", g.reference_reps,
-                   "heel raises: the reference height is the mean of the first so many reps (3)")
-      ->check(number_between(1, 100, "reps"));
-  command
-      ->add_option("--beat", g.beat_bpm,
-                   "the beat asked for, per minute; heel raises: one up, one down (60); hops: as heard in the sound")
-      ->check(number_between(10, 300, "/min"));
+  add_clip_options(*command, g.clip);
   command->add_option("--out", g.out, "the result folder (CLIP's name + .risetrace)");
   command->add_flag("--overlay", g.overlay,
                     "draw overlay.mp4: the clip with what was measured; hops at a quarter of the speed");

@@ -3,7 +3,7 @@
 #include <fcntl.h>
 #include <unistd.h>
 
-#include <array>
+#include <algorithm>
 #include <cerrno>
 #include <fstream>
 #include <optional>
@@ -13,9 +13,6 @@ namespace risetrace::report {
 namespace {
 
 namespace fs = std::filesystem;
-
-// What a result folder may hold. A folder with anything else in it is somebody's, and is left alone.
-constexpr std::array own_files = {"result.json", "trace.csv", "overlay.mp4", "report.pdf"};
 
 Error cannot_write(const fs::path& where, const std::string& why, const std::string& what_to_do = "") {
   return {Fault::cannot_write, where.string() + ": " + why, what_to_do};
@@ -56,23 +53,29 @@ Outcome sync_path(const fs::path& path, int flags) {
   return Done{};
 }
 
-bool is_own_file(const fs::path& path) {
-  const std::string name = path.filename().string();
-  for (const char* own : own_files) {
-    if (name == own) return true;
-  }
-  return false;
-}
-
-bool holds_our_schema(const fs::path& result_file) {
-  std::ifstream in(result_file);
+bool holds_schema(const fs::path& file, const std::string& schema) {
+  std::ifstream in(file);
   std::string head(200, '\0');
   in.read(head.data(), static_cast<std::streamsize>(head.size()));
-  return head.find("\"risetrace/result/") != std::string::npos;
+  return head.find("\"" + schema) != std::string::npos;
 }
 
-// Empty where `target` may be replaced: absent, an empty folder, or an earlier result and nothing else.
-std::optional<Error> in_the_way(const fs::path& target) {
+std::optional<Error> in_the_way(const fs::path& target, const FolderForm& form);
+
+// A subfolder of ours holds folders of measured clips and nothing else.
+bool is_ours(const fs::path& entry, const FolderForm& form) {
+  const std::string name = entry.filename().string();
+  if (std::find(form.files.begin(), form.files.end(), name) != form.files.end()) return true;
+  if (form.subfolder.empty() || name != form.subfolder) return false;
+  std::error_code wrong;
+  for (fs::directory_iterator one(entry, wrong), end; !wrong && one != end; one.increment(wrong)) {
+    if (in_the_way(one->path(), clip_form())) return false;
+  }
+  return !wrong;
+}
+
+// Empty where `target` may be replaced: absent, an empty folder, or an earlier one of ours and nothing else.
+std::optional<Error> in_the_way(const fs::path& target, const FolderForm& form) {
   std::error_code wrong;
   const fs::file_status status = fs::symlink_status(target, wrong);
   if (!fs::exists(status)) return std::nullopt;
@@ -80,12 +83,12 @@ std::optional<Error> in_the_way(const fs::path& target) {
   bool any = false;
   for (fs::directory_iterator entry(target, wrong), end; !wrong && entry != end; entry.increment(wrong)) {
     any = true;
-    if (!is_own_file(entry->path())) {
+    if (!is_ours(entry->path(), form)) {
       return cannot_write(target, "the folder holds other things (" + entry->path().filename().string() + ")");
     }
   }
   if (wrong) return cannot_write(target, wrong.value());
-  if (any && !holds_our_schema(target / "result.json")) {
+  if (any && !holds_schema(target / form.main_file, form.schema)) {
     return cannot_write(target, "the folder holds files that are no earlier result");
   }
   return std::nullopt;
@@ -127,11 +130,26 @@ Outcome write_text(const fs::path& file, const std::string& text) {
   return Done{};
 }
 
-Result<ResultFolder> ResultFolder::begin(const fs::path& out_dir) {
+const FolderForm& clip_form() {
+  static const FolderForm form{
+      {"result.json", "trace.csv", "overlay.mp4", "report.pdf"}, "result.json", "risetrace/result/", ""};
+  return form;
+}
+
+const FolderForm& visit_form() {
+  static const FolderForm form{
+      {"screen.json", "screen.csv", "comparison.csv", "fhir.json", "clinician.pdf", "runner.pdf"},
+      "screen.json",
+      "risetrace/screen/",
+      "tests"};
+  return form;
+}
+
+Result<ResultFolder> ResultFolder::begin(const fs::path& out_dir, const FolderForm& form) {
   if (out_dir.empty()) return cannot_write("--out", "the name is empty");
   const fs::path target = plain_target(out_dir);
   if (!target.has_filename()) return cannot_write(target, "this is the root of the disk");
-  ResultFolder folder(target, {});
+  ResultFolder folder(target, {}, form);
   std::error_code wrong;
   for (fs::path above = target.parent_path(); !above.empty() && !fs::exists(above, wrong);
        above = above.parent_path()) {
@@ -139,17 +157,21 @@ Result<ResultFolder> ResultFolder::begin(const fs::path& out_dir) {
   }
   fs::create_directories(target.parent_path(), wrong);
   if (wrong) return cannot_write(target.parent_path(), wrong.value());
-  if (auto blocked = in_the_way(target)) return *blocked;
+  if (auto blocked = in_the_way(target, form)) return *blocked;
   auto aside = make_aside(target, "partial");
   if (!aside) return aside.error();
   folder.aside_ = *aside;
   return folder;
 }
 
-ResultFolder::ResultFolder(fs::path target, fs::path aside) : target_(std::move(target)), aside_(std::move(aside)) {}
+ResultFolder::ResultFolder(fs::path target, fs::path aside, const FolderForm& form)
+    : form_(&form), target_(std::move(target)), aside_(std::move(aside)) {}
 
 ResultFolder::ResultFolder(ResultFolder&& other) noexcept
-    : target_(std::move(other.target_)), aside_(std::move(other.aside_)), parents_(std::move(other.parents_)) {
+    : form_(other.form_),
+      target_(std::move(other.target_)),
+      aside_(std::move(other.aside_)),
+      parents_(std::move(other.parents_)) {
   other.aside_.clear();
   other.parents_.clear();
 }
@@ -157,6 +179,7 @@ ResultFolder::ResultFolder(ResultFolder&& other) noexcept
 ResultFolder& ResultFolder::operator=(ResultFolder&& other) noexcept {
   if (this != &other) {
     discard();
+    form_ = other.form_;
     target_ = std::move(other.target_);
     aside_ = std::move(other.aside_);
     parents_ = std::move(other.parents_);
@@ -178,12 +201,13 @@ void ResultFolder::discard() noexcept {
 
 Outcome ResultFolder::commit() {
   std::error_code wrong;
-  for (fs::directory_iterator entry(aside_, wrong), end; !wrong && entry != end; entry.increment(wrong)) {
-    if (auto done = sync_path(entry->path(), O_RDONLY); !done) return done;
+  for (fs::recursive_directory_iterator entry(aside_, wrong), end; !wrong && entry != end; entry.increment(wrong)) {
+    const int flags = entry->is_directory() ? O_RDONLY | O_DIRECTORY : O_RDONLY;
+    if (auto done = sync_path(entry->path(), flags); !done) return done;
   }
   if (wrong) return cannot_write(target_, wrong.value());
   if (auto done = sync_path(aside_, O_RDONLY | O_DIRECTORY); !done) return done;
-  if (auto blocked = in_the_way(target_)) return *blocked;  // something may have come there meanwhile
+  if (auto blocked = in_the_way(target_, *form_)) return *blocked;  // something may have come there meanwhile
 
   fs::path old;
   if (fs::exists(target_, wrong)) {

@@ -13,13 +13,23 @@ namespace risetrace::report {
 // reason.
 Outcome write_text(const std::filesystem::path& file, const std::string& text);
 
+// What a folder of ours may hold, so that anything else is somebody's and is left alone.
+struct FolderForm {
+  std::vector<std::string> files;
+  std::string main_file;  // which names its schema near its beginning
+  std::string schema;     // as far as the slash before the number
+  std::string subfolder;  // that holds folders of measured clips; empty: none
+};
+const FolderForm& clip_form();   // of one measured clip
+const FolderForm& visit_form();  // of a whole visit
+
 // Not copyable. Without commit() the destructor removes all that was written.
 class ResultFolder {
  public:
   // Makes `NAME.partial-PID` beside `out_dir`, and the folders above it where they are missing. Fault cannot_write: a
   // file is in the way, the folder holds other things than an earlier result, nothing may be written there, the disk
   // is full.
-  static Result<ResultFolder> begin(const std::filesystem::path& out_dir);
+  static Result<ResultFolder> begin(const std::filesystem::path& out_dir, const FolderForm& form = clip_form());
 
   ResultFolder(ResultFolder&& other) noexcept;
   ResultFolder& operator=(ResultFolder&& other) noexcept;
@@ -35,9 +45,10 @@ class ResultFolder {
   Outcome commit();
 
  private:
-  ResultFolder(std::filesystem::path target, std::filesystem::path aside);
+  ResultFolder(std::filesystem::path target, std::filesystem::path aside, const FolderForm& form);
   void discard() noexcept;
 
+  const FolderForm* form_;
   std::filesystem::path target_;
   std::filesystem::path aside_;                 // empty: nothing to remove
   std::vector<std::filesystem::path> parents_;  // made for it, the outermost first; removed with it while empty
