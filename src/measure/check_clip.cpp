@@ -5,7 +5,7 @@
 
 #include "camera/follow_camera.h"
 #include "clip/read_ahead.h"
-#include "math/statistics.h"
+#include "measure/camera_sway.h"
 #include "measure/expect_error.h"
 #include "measure/find_limits.h"
 #include "measure/look_at_setup.h"
@@ -41,26 +41,12 @@ Outcome Looking::look(const clip::Frame& frame) {
   return Done{};
 }
 
-// Up and down, where the card is; without one, in the picture's middle. Empty where too much of the time nothing showed
-// how the camera stood.
-std::optional<double> sway_px(const camera::CameraPath& camera, const Setup& setup, Point picture_middle,
-                              double most_unseen) {
-  if (camera.witness == camera::Witness::none) return std::nullopt;
-  Point at = picture_middle;
-  if (setup.card) {
-    at = {};
-    for (const Point corner : setup.card->outline_px) at = {at.x + corner.x / 4, at.y + corner.y / 4};
-  }
-  std::vector<double> up_px;
-  for (const camera::View& view : camera.views) {
-    if (view.known && !view.assumed) up_px.push_back(view.ref_from_px.map(at).y);
-  }
-  const auto views = static_cast<double>(camera.views.size());
-  if (views - static_cast<double>(up_px.size()) > most_unseen * views) return std::nullopt;
-  const double mean = math::mean(up_px);
-  double sum = 0;
-  for (const double y : up_px) sum += (y - mean) * (y - mean);
-  return std::sqrt(sum / static_cast<double>(up_px.size()));
+// Where the card is; without one, the picture's middle.
+Point sway_place(const Setup& setup, Point picture_middle) {
+  if (!setup.card) return picture_middle;
+  Point at;
+  for (const Point corner : setup.card->outline_px) at = {at.x + corner.x / 4, at.y + corner.y / 4};
+  return at;
 }
 
 void see_card(Setup& setup, const Looking& looking, const clip::GreyPicture& picture, const model::Cards& cards) {
@@ -122,7 +108,7 @@ Result<Check> check_clip(const std::string& path, const model::Cards& cards, con
   see_sticker(setup, looking, picture, options.limits);
   setup.light = clip::light_of(picture, options.limits.clipped_grey);
   const Point middle{picture.width / 2.0, picture.height / 2.0};
-  setup.sway_px = sway_px(looking.camera.finish(), setup, middle, options.limits.camera_unseen_share);
+  setup.sway_px = sway_px(looking.camera.finish(), sway_place(setup, middle), options.limits.camera_unseen_share);
   check.expected = expect_error(setup, cards, options.limits, options.smooth_cutoff_hz);
   check.findings = find_limits(setup, check.expected, options.limits);
   check.verdict = verdict_of(setup, check.expected, check.findings, options.limits);

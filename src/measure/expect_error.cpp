@@ -74,7 +74,7 @@ void add_reading_parts(const Setup& setup, const model::Cards& cards, const mode
   const double reading_px = std::hypot(std::sqrt(kept) * noise_px, cards.view.localising_u_px);
   parts.push_back({ErrorFrom::sticker_reading, std::sqrt(2.0) * reading_px / *setup.scale.px_per_cm});
   if (!setup.sway_px) return;
-  const double left_px = still ? *setup.sway_px : limits.sway_left * *setup.sway_px;
+  const double left_px = still ? *setup.sway_px : cards.view.sway_left * *setup.sway_px;
   parts.push_back({ErrorFrom::camera, std::sqrt(2.0) * left_px / *setup.scale.px_per_cm});
 }
 

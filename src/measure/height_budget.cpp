@@ -5,6 +5,7 @@
 
 #include "base/gravity.h"
 #include "math/uncertainty.h"
+#include "measure/camera_sway.h"
 #include "path/build_path.h"
 
 namespace risetrace::measure {
@@ -121,9 +122,12 @@ double smooth_noise_cm(const Measurement& m) {
   return m.path.noise_cm * std::sqrt(noise_shares(m.asked.protocol.smooth_cutoff_hz, m.clip.frame_rate_hz).kept);
 }
 
-double reading_u_cm(const Measurement& m, double localising_u_px) {
-  const double slow_cm = m.scale.px_per_cm ? localising_u_px / *m.scale.px_per_cm : 0;
-  return std::hypot(smooth_noise_cm(m), slow_cm);
+double reading_u_cm(const Measurement& m, const model::ViewPriors& priors) {
+  if (!m.scale.px_per_cm || m.track.samples.empty()) return smooth_noise_cm(m);
+  // A camera that never moved by a pixel is at rest: its sway is the noise of looking for it.
+  const std::optional<double> sway = m.camera.moved_s ? sway_px(m.camera, m.track.samples.front().px) : std::nullopt;
+  const double slow_px = std::hypot(priors.localising_u_px, priors.sway_left * sway.value_or(0));
+  return std::hypot(smooth_noise_cm(m), slow_px / *m.scale.px_per_cm);
 }
 
 bool seen_about(const path::Path& path, double time_s, double frame_s) {
@@ -139,10 +143,10 @@ bool seen_about(const path::Path& path, double time_s, double frame_s) {
   return before && after;
 }
 
-void add_height_uncertainties(Measurement& m, double localising_u_px) {
+void add_height_uncertainties(Measurement& m, const model::ViewPriors& priors) {
   if (!m.raises || m.raises->reps.empty() || m.path.samples.empty()) return;
   raise::RepSet& set = *m.raises;
-  const Budget budget(m, reading_u_cm(m, localising_u_px));
+  const Budget budget(m, reading_u_cm(m, priors));
   std::vector<Effects> heights;
   for (raise::Rep& rep : set.reps) {
     heights.push_back(budget.of_height(rep));

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "measure/measurement.h"
+#include "model/card.h"
 
 namespace risetrace::measure {
 
@@ -17,9 +18,9 @@ NoiseShares noise_shares(double cutoff_hz, double frame_rate_hz);
 // Standard deviation of one smoothed height, cm, from the noise of one raw height.
 double smooth_noise_cm(const Measurement& measurement);
 
-// Standard uncertainty of one smoothed height, cm, the scale left aside: that noise and what does not average out over
-// frames (`localising_u_px`, models/cards.json).
-double reading_u_cm(const Measurement& measurement, double localising_u_px);
+// Standard uncertainty of one smoothed height, cm, the scale left aside: that noise, what does not average out over
+// frames (`localising_u_px`, models/cards.json), and, where the camera moved, what is left of its sway (`sway_left`).
+double reading_u_cm(const Measurement& measurement, const model::ViewPriors& priors);
 
 // The sticker was seen shortly before and shortly after `time_s`, within 0.06 s and at least a frame and a quarter: the
 // path neither ends there nor is bridged over a movement.
@@ -30,6 +31,6 @@ bool seen_about(const path::Path& path, double time_s, double frame_s);
 // ratio). The scale's inputs and the standing level are common to the reps; the reading of a peak is its own. Without
 // the scale's doubts (scale by hand) only height_cm_u_own is filled. Of a rep whose peak is bridged nothing is
 // filled, nor of a sum, a mean or a ratio with it: how far the heel rose unseen nothing tells.
-void add_height_uncertainties(Measurement& measurement, double localising_u_px);
+void add_height_uncertainties(Measurement& measurement, const model::ViewPriors& priors);
 
 }  // namespace risetrace::measure

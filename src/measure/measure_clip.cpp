@@ -91,7 +91,7 @@ Outcome judge_raises(Measurement& m, const model::Cards& cards) {
   if (m.asked.mass_kg && m.raises->total_height_cm) {
     m.work_j = *m.asked.mass_kg * gravity_m_s2 * *m.raises->total_height_cm / 100;
   }
-  add_height_uncertainties(m, cards.view.localising_u_px);
+  add_height_uncertainties(m, cards.view);
   add_time_uncertainties(m, cards.view);
   return Done{};
 }

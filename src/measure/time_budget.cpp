@@ -107,8 +107,7 @@ void add_time_uncertainties(Measurement& m, const model::ViewPriors& priors) {
   raise::RepSet& set = *m.raises;
   const double frame_s = 1 / m.clip.frame_rate_hz;
   // Evenly anywhere between 0 and the most, and taken as 0: root mean square.
-  const Doubt doubt{smooth_noise_cm(m), reading_u_cm(m, priors.localising_u_px), frame_s,
-                    priors.readout_most_s / std::sqrt(3.0)};
+  const Doubt doubt{smooth_noise_cm(m), reading_u_cm(m, priors), frame_s, priors.readout_most_s / std::sqrt(3.0)};
   const Curve curve(m.path, frame_s);
   const auto with_row = [&](std::optional<double> u_s, double time_s) {
     if (u_s) u_s = std::hypot(*u_s, doubt.row_u_s * share_of_readout(m, time_s));

@@ -43,6 +43,7 @@ struct ViewPriors {
   double stated_distance_u = 0.0;  // relative
   double k1_u = 0.0;               // distortion r (1 + k1 r^2), r in focal lengths
   double localising_u_px = 0.0;    // of a sticker's place, what does not average out over frames
+  double sway_left = 0.0;          // share of a hand\'s sway that is left when the camera is taken out
   double readout_most_s = 0.0;     // from a picture's first row to its last: between 0 and this
 };
 

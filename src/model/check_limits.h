@@ -30,7 +30,6 @@ struct CheckLimits {
   double dark_card_grey = 0.0;       // of the card's white
   double clipped_grey = 0.0;         // as bright as can be shown
   double sway_px = 0.0;              // standard deviation
-  double sway_left = 0.0;            // share of a sway that is left when the camera is taken out
   double camera_unseen_share = 0.0;  // of the frames: in more than these nothing showed how the camera stood
   double room_above_cm = 0.0;        // sticker to the upper edge, heel raises
   double room_above_hop_cm = 0.0;    // the same, hops

@@ -71,6 +71,7 @@ Cards cards(const json& from) {
   out.view.stated_distance_u = sourced(priors, "stated_distance_u");
   out.view.k1_u = sourced(priors, "k1_u");
   out.view.localising_u_px = sourced(priors, "localising_u_px");
+  out.view.sway_left = sourced(priors, "sway_left");
   out.view.readout_most_s = sourced(priors, "readout_most_s");
   return out;
 }
@@ -152,7 +153,6 @@ CheckLimits check_limits(const json& from) {
   out.dark_card_grey = sourced(from, "dark_card_grey");
   out.clipped_grey = sourced(from, "clipped_grey");
   out.sway_px = sourced(from, "sway_px");
-  out.sway_left = sourced(from, "sway_left");
   out.camera_unseen_share = sourced(from, "camera_unseen_share");
   out.room_above_cm = sourced(from, "room_above_cm");
   out.room_above_hop_cm = sourced(from, "room_above_hop_cm");

@@ -237,7 +237,7 @@ TEST(ExpectError, JoinsItsParts) {
   const double scale_cm = std::hypot(turn_cm, 10 * 0.002, 10 * 0.004);
   const double kept = measure::noise_shares(cutoff_hz, 60).kept;
   const double reading_cm = std::sqrt(2 * (kept * 0.01 * 0.01 + std::pow(models().cards.view.localising_u_px, 2))) / 10;
-  const double camera_cm = std::sqrt(2.0) * models().check.sway_left * 0.05;
+  const double camera_cm = std::sqrt(2.0) * models().cards.view.sway_left * 0.05;
   ASSERT_TRUE(e.height_u_cm);
   EXPECT_NEAR(*e.height_u_cm, std::hypot(scale_cm, reading_cm, camera_cm), 1e-6);
   EXPECT_EQ(e.height_parts.front().from, ErrorFrom::card_depth);

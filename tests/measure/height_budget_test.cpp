@@ -60,6 +60,12 @@ Measurement set_of(const std::vector<double>& heights_cm) {
   return m;
 }
 
+model::ViewPriors priors(double localising_u_px) {
+  model::ViewPriors out;
+  out.localising_u_px = localising_u_px;
+  return out;
+}
+
 // White noise through the path's own filter.
 TEST(NoiseShares, AreWhatThePathDoes) {
   scale::Scale scale;
@@ -90,7 +96,7 @@ TEST(HeightBudget, ScaleAddsUpAndPeaksAverageOut) {
   Measurement m = set_of({10, 9, 8, 7});
   m.asked.mass_kg = 70;
   m.work_j = 70 * 9.80665 * 0.34;
-  add_height_uncertainties(m, 0);
+  add_height_uncertainties(m, priors(0));
   const raise::RepSet& set = *m.raises;
   const double reading_cm = smooth_noise_cm(m);
   EXPECT_NEAR(reading_cm, noise_cm * std::sqrt(2 * 10.38 / 60), 0.02 * noise_cm);
@@ -107,7 +113,7 @@ TEST(HeightBudget, ScaleAddsUpAndPeaksAverageOut) {
 
 TEST(HeightBudget, ARatioIsFreeOfTheScale) {
   Measurement m = set_of({10, 9, 8, 7});
-  add_height_uncertainties(m, 0);
+  add_height_uncertainties(m, priors(0));
   const raise::RepSet& set = *m.raises;
   const double reading_cm = smooth_noise_cm(m);
   const double ratio = 8 / 9.5;
@@ -120,10 +126,29 @@ TEST(HeightBudget, ARatioIsFreeOfTheScale) {
               std::hypot((1 - first / 2) * reading_cm, first / 2 * reading_cm, (1 - first) * reading_cm) / 9.5, 1e-9);
 }
 
+// A sway of 20 px from side to side, a sine, has a standard deviation of 20 / sqrt 2 px; 2 % of it stay in each
+// reading, at 10 px/cm 0.0283 cm.
+TEST(HeightBudget, WhatIsLeftOfAHandsSwayIsInIt) {
+  Measurement m = set_of({10, 9});
+  model::ViewPriors left = priors(0);
+  left.sway_left = 0.02;
+  m.camera.witness = camera::Witness::card;
+  for (std::size_t i = 0; i < m.track.samples.size(); ++i) {
+    camera::View view;
+    view.ref_from_px.shift = {0, 20 * std::sin(2 * M_PI * static_cast<double>(i) / 60)};
+    m.camera.views.push_back(view);
+  }
+  add_height_uncertainties(m, left);
+  EXPECT_NEAR(*m.raises->reps[0].height_cm_u_own, std::sqrt(2.0) * smooth_noise_cm(m), 1e-12);  // never seen to move
+  m.camera.moved_s = 0.1;
+  add_height_uncertainties(m, left);
+  EXPECT_NEAR(*m.raises->reps[0].height_cm_u_own, std::sqrt(2.0) * std::hypot(smooth_noise_cm(m), 0.0283), 1e-4);
+}
+
 TEST(HeightBudget, WithoutTheScalesDoubtsOnlyTheOwnPartIsKnown) {
   Measurement m = set_of({10, 9});
   m.scale.doubts.clear();
-  add_height_uncertainties(m, 0.035);
+  add_height_uncertainties(m, priors(0.035));
   EXPECT_NEAR(*m.raises->reps[0].height_cm_u_own, std::sqrt(2.0) * std::hypot(smooth_noise_cm(m), 0.0035), 1e-12);
   EXPECT_FALSE(m.raises->reps[0].height_cm_u.has_value());
   EXPECT_FALSE(m.raises->reps[0].of_reference_u.has_value());
@@ -141,14 +166,14 @@ TEST(HeightBudget, OfABridgedPeakAndWhatRestsOnItNothingIsKnown) {
   m.work_j = 70 * 9.80665 * 0.34;
   hide(m, 4.95, 5.05);
   Measurement first = m;
-  add_height_uncertainties(m, 0);
+  add_height_uncertainties(m, priors(0));
   const raise::RepSet& set = *m.raises;
   EXPECT_FALSE(set.reps[2].height_cm_u || set.reps[2].height_cm_u_own || set.reps[2].of_reference_u);
   EXPECT_FALSE(set.total_height_cm_u || m.work_j_u);
   EXPECT_TRUE(set.reps[3].height_cm_u && set.reps[3].of_reference_u);
   EXPECT_TRUE(set.reference_height_cm_u && set.greatest_height_cm_u);
   hide(first, 0.95, 1.05);
-  add_height_uncertainties(first, 0);
+  add_height_uncertainties(first, priors(0));
   EXPECT_FALSE(first.raises->reference_height_cm_u || first.raises->greatest_height_cm_u);
   EXPECT_FALSE(first.raises->reps[3].of_reference_u);
   EXPECT_TRUE(first.raises->reps[3].height_cm_u);
@@ -157,7 +182,7 @@ TEST(HeightBudget, OfABridgedPeakAndWhatRestsOnItNothingIsKnown) {
 TEST(HeightBudget, AGapBesideThePeakTakesNothingAway) {
   Measurement m = set_of({10, 9});
   hide(m, 1.1, 1.3);
-  add_height_uncertainties(m, 0);
+  add_height_uncertainties(m, priors(0));
   EXPECT_TRUE(m.raises->reps[0].height_cm_u && m.raises->total_height_cm_u);
 }
 
