@@ -56,7 +56,10 @@ Json quantity(const FhirContext& context, const std::string& key, const visit::V
   return out;
 }
 
-std::string form_in_words(const FhirContext& context, const visit::Slot& slot) {
+std::string form_in_words(const FhirContext& context, const visit::Slot& slot, const visit::BeatValues* beat) {
+  if (slot.test == Test::hop && beat != nullptr) {
+    return context.words.say("slot.hop-at", {{"beat", context.words.number(beat->beat_bpm, 0)}});
+  }
   if (slot.test != Test::heel_raise) return context.words.say("slot." + std::string(key_of(slot.test)));
   return context.words.say("slot.heel-raise-" + std::string(key_of(slot.knee)));
 }
@@ -115,14 +118,13 @@ Form form_of(const visit::TestResult& result, const visit::BeatValues* beat) {
 }
 
 // The same in a sentence, for people.
-std::string note_of(const FhirContext& context, const visit::TestResult& result, const visit::BeatValues* beat) {
+std::string note_of(const FhirContext& context, const visit::TestResult& result) {
   const model::Wording& words = context.words;
   std::string text = words.say("got." + std::string(key_of(result.got_by)));
   const auto add = [&](const std::string& more) { text += "; " + more; };
   if (!result.scale_from.empty()) add(words.say("got.scale", {{"scale", words.say("scale." + result.scale_from)}}));
   if (result.incline_deg) add(words.say("got.incline", {{"value", words.number(*result.incline_deg, 0)}}));
   if (result.asked_bpm) add(words.say("got.asked", {{"value", words.number(*result.asked_bpm, 0)}}));
-  if (beat != nullptr) add(words.say("got.beat", {{"value", words.number(beat->beat_bpm, 0)}}));
   if (result.end_fraction) {
     add(words.say("got.end-fraction", {{"value", words.number(100.0 * *result.end_fraction, 0)}}));
   }
@@ -142,8 +144,8 @@ Json observation(const FhirContext& context, const std::string& name) {
   return out;
 }
 
-void add_how(const FhirContext& context, const visit::TestResult& result, const visit::BeatValues* beat, Json& out) {
-  out["note"] = {{{"text", note_of(context, result, beat)}}};
+void add_how(const FhirContext& context, const visit::TestResult& result, Json& out) {
+  out["note"] = {{{"text", note_of(context, result)}}};
   out["bodySite"] = body_site(context, result.slot.side);
   const std::string got_by = key_of(result.got_by);
   out["method"] = concept_of("got-by", got_by, context.words.say("got." + got_by));
@@ -158,9 +160,9 @@ Json number_observation(const FhirContext& context, const visit::TestResult& res
   Json out = observation(context, name);
   const bool known = context.norms.quantity(key) != nullptr;
   const std::string text = known ? context.words.say("quantity." + key) : key;
-  out["code"] = concept_of("quantity", key, form_in_words(context, result.slot) + ": " + text);
+  out["code"] = concept_of("quantity", key, form_in_words(context, result.slot, beat) + ": " + text);
   out["valueQuantity"] = quantity(context, key, value);
-  add_how(context, result, beat, out);
+  add_how(context, result, out);
   const Form form = form_of(result, beat);
   if (!form.components().empty()) out["component"] = form.components();
   return out;
@@ -177,7 +179,7 @@ void add_pain(const FhirContext& context, const visit::TestResult& result, std::
   if (!result.pain.before && !result.pain.worst && !result.pain.after) return;
   Json one = observation(context, key_of(result.slot) + "/pain");
   one["code"] =
-      concept_of("form", "pain", form_in_words(context, result.slot) + ": " + context.words.say("pain.scale"));
+      concept_of("form", "pain", form_in_words(context, result.slot, nullptr) + ": " + context.words.say("pain.scale"));
   one["bodySite"] = body_site(context, result.slot.side);
   Form form;
   form.whole("pain-before", result.pain.before);

@@ -89,6 +89,7 @@ TEST(FhirBundle, TellsTheBeatsApart) {
   const json bundle = bundle_of(test::sample_open_screen());
   const json slow = number_of(bundle, "contact_ms", left_leg, "", 140.0);
   EXPECT_EQ(slow["valueQuantity"]["value"], 280.5);
+  EXPECT_EQ(slow["code"]["text"], "Hops at 140 per minute: the contact_ms");
   EXPECT_EQ(component(slow, "beat-kept")["valueBoolean"], false);
   EXPECT_EQ(number_of(bundle, "contact_ms", left_leg, "")["valueQuantity"]["value"], 271.0);
 }

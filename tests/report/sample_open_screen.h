@@ -239,6 +239,7 @@ inline model::Wording open_words() {
                  {"slot.heel-raise-straight", "Heel raises, knee straight"},
                  {"slot.heel-raise-bent", "Heel raises, knee bent"},
                  {"slot.hop", "Hops"},
+                 {"slot.hop-at", "Hops at {beat} per minute"},
                  {"slot.lunge", "Lunge"},
                  {"pain.scale", "pain of 10"},
                  {"got.clip", "clip"},
@@ -249,7 +250,6 @@ inline model::Wording open_words() {
                  {"scale.none", "none"},
                  {"got.incline", "incline {value}°"},
                  {"got.asked", "beat asked {value}"},
-                 {"got.beat", "beat {value}"},
                  {"got.end-fraction", "low under {value} %"}};
   for (const char* quantity : {"reps", "greatest_height_cm", "total_height_cm", "work_j", "contact_ms", "rsi_m_s",
                                "lowest_kept_bpm", "hop_rate_per_min", "knee_to_wall_cm"}) {

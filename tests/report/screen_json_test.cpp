@@ -8,8 +8,10 @@
 #include <limits>
 #include <nlohmann/json.hpp>
 
+#include "place.h"
 #include "report/sample_open_screen.h"
 #include "report/schema_check.h"
+#include "visit/evaluate.h"
 #include "visit/read_screen.h"
 
 namespace risetrace::report {
@@ -230,6 +232,58 @@ RC_GTEST_PROP(ScreenJson, ReadingGivesExactlyWhatWasWritten, ()) {
   RC_ASSERT(read->person_code == screen.session.person.code);
   RC_ASSERT(read->results.size() == screen.results.size());
   for (std::size_t i = 0; i < screen.results.size(); ++i) expect_same(read->results[i], screen.results[i]);
+}
+
+const model::VisitModels& shipped() {
+  static const auto models = model::read_visit_models(test::source_folder() / "models");
+  return *models;
+}
+
+visit::TestResult plain_result(Test test, Side side, Knee knee, const visit::Values& values) {
+  visit::TestResult result;
+  result.slot = {test, side, knee};
+  result.values = values;
+  result.marker = "heel";
+  if (test == Test::hop) result.beats = {{150.0, true, values}};
+  return result;
+}
+
+visit::Visit any_visit() {
+  visit::Visit visit;
+  visit.session = test::open_session();
+  const auto amount = [](int low, int high) {
+    return visit::Value{*rc::gen::inRange(10 * low, 10 * high) / 10.0, maybe(rc::gen::just(0.5)), 0.01};
+  };
+  for (const Side side : {Side::left, Side::right}) {
+    for (const Knee knee : {Knee::straight, Knee::bent}) {
+      if (!*rc::gen::arbitrary<bool>()) continue;
+      visit.results.push_back(
+          plain_result(Test::heel_raise, side, knee, {{"reps", amount(1, 40)}, {"greatest_height_cm", amount(4, 14)}}));
+    }
+    if (*rc::gen::arbitrary<bool>()) {
+      visit.results.push_back(plain_result(Test::hop, side, Knee::not_stated,
+                                           {{"contact_ms", amount(180, 400)}, {"rsi_m_s", amount(0, 2)}}));
+    }
+    if (*rc::gen::arbitrary<bool>()) {
+      visit.results.push_back(plain_result(Test::lunge, side, Knee::not_stated, {{"knee_to_wall_cm", amount(2, 18)}}));
+    }
+  }
+  const auto earlier = visit::read_screen_text(screen_json(test::sample_open_screen(), "0.1.0"), "screen.json");
+  visit.earlier = {*earlier};
+  visit.earlier[0].date = "2025-12-01";
+  return visit;
+}
+
+// What the evaluation gives fits the schema, whatever was measured, and can be read at the next visit.
+RC_GTEST_PROP(ScreenJson, AnEvaluatedVisitFitsAndIsReadBack, ()) {
+  const auto screen = visit::evaluate(any_visit(), shipped());
+  RC_ASSERT(screen.ok());
+  const std::string text = screen_json(*screen, "0.1.0");
+  RC_ASSERT(test::misfit("screen.schema.json", text) == "");
+  const auto read = visit::read_screen_text(text, "screen.json");
+  RC_ASSERT(read.ok());
+  RC_ASSERT(read->results.size() == screen->results.size());
+  for (std::size_t i = 0; i < read->results.size(); ++i) expect_same(read->results[i], screen->results[i]);
 }
 
 TEST(ScreenJson, SampleIsReadWithoutItsTraces) {
