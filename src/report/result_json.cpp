@@ -31,13 +31,6 @@ Json significant(std::optional<double> value, int digits) {
   return std::isfinite(unit) ? std::round(*value * unit) / unit : *value;
 }
 
-Json flag(std::optional<bool> value) { return value ? Json(*value) : Json(nullptr); }
-Json text(const std::string& value) { return value.empty() ? Json(nullptr) : Json(value); }
-template <typename Stated>
-Json stated(Stated value) {
-  return value == Stated::not_stated ? Json(nullptr) : Json(key_of(value));
-}
-
 Json clip_json(const measure::Measurement& m) {
   const clip::ClipFacts& clip = m.clip;
   return {{"file", clip.file},

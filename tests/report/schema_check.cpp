@@ -14,7 +14,11 @@ namespace risetrace::test {
 using valijson::adapters::NlohmannJsonAdapter;
 
 std::string misfit(const std::string& schema_file, const std::string& document) {
-  std::ifstream in(source_folder() / "models/schema" / schema_file);
+  return misfit_with(source_folder() / "models/schema" / schema_file, document);
+}
+
+std::string misfit_with(const std::filesystem::path& schema_file, const std::string& document) {
+  std::ifstream in(schema_file);
   const nlohmann::json schema_json = nlohmann::json::parse(in);
   valijson::Schema schema;
   valijson::SchemaParser().populateSchema(NlohmannJsonAdapter(schema_json), schema);
