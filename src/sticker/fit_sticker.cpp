@@ -12,7 +12,6 @@
 namespace risetrace::sticker {
 namespace {
 
-using Eigen::ArrayXf;
 using Eigen::MatrixXd;
 using Eigen::MatrixXf;
 using Eigen::VectorXd;
@@ -46,9 +45,10 @@ struct Scatter {
   float ground = 0.0F;  // of the bare ground about its smooth model, beyond the noise
 };
 
-Scatter scatter_of(const Evaluation& e) {
-  std::vector<float> within;
-  std::vector<float> beyond;
+// `within` and `beyond` are room to work in.
+Scatter scatter_of(const Evaluation& e, std::vector<float>& within, std::vector<float>& beyond) {
+  within.clear();
+  beyond.clear();
   within.reserve(static_cast<std::size_t>(e.residual.size()));
   beyond.reserve(static_cast<std::size_t>(e.residual.size()));
   for (Eigen::Index i = 0; i < e.residual.size(); ++i) {
@@ -80,15 +80,16 @@ struct Task {
 // An edge may be off by this much and still be the sticker's.
 constexpr float edge_doubt_px = 0.15F;
 
-VectorXf weights_of(const Task& task, const Evaluation& e, const Scatter& scatter) {
+void weigh(const Task& task, const Evaluation& e, const Scatter& scatter, VectorXf& weights) {
   const float noise = scatter.noise * scatter.noise;
   constexpr auto reach = static_cast<float>(fit_reach);
-  const ArrayXf taper = task.tapered ? ((reach - e.radius) / (reach - judged_radii)).max(0.0F).min(1.0F).eval()
-                                     : ArrayXf::Ones(e.radius.size()).eval();
-  const ArrayXf variance = noise + (scatter.ground * e.bare).square();
-  const ArrayXf allowed = 1.5F * (variance + (edge_doubt_px * e.steepness).square()).sqrt();
-  const ArrayXf huber = (allowed / e.residual.array().abs().max(1e-6F)).min(1.0F);
-  return (taper * noise / variance * huber * (1 - e.bare + e.bare * huber.square())).matrix();
+  const auto variance = noise + (scatter.ground * e.bare).square();
+  const auto allowed = 1.5F * (variance + (edge_doubt_px * e.steepness).square()).sqrt();
+  weights.resize(e.residual.size());
+  auto w = weights.array();
+  w = (allowed / e.residual.array().abs().max(1e-6F)).min(1.0F);  // Huber's
+  w = noise / variance * w * (1 - e.bare + e.bare * w.square());
+  if (task.tapered) w *= ((reach - e.radius) / (reach - judged_radii)).max(0.0F).min(1.0F);
 }
 
 VectorXd prior_deviations(const Look& look, Eigen::Index count, double shape_freedom, double share_freedom) {
@@ -151,29 +152,30 @@ struct Descended {
   bool settled = false;  // the last step was short
 };
 
-// The least squares about a place.
+// The least squares about a place, and room to make them in: it is asked for once a fit.
 struct System {
   double variance = 0.0;
   VectorXf weights;
+  MatrixXf weighted;
   MatrixXd normal;
   VectorXd gradient;
   double cost = 0.0;
+  std::vector<float> within;
+  std::vector<float> beyond;
 };
 
-System system_of(const Task& task, const VectorXd& p, const Evaluation& e) {
-  System system;
-  const Scatter scatter = scatter_of(e);
+void set_up(const Task& task, const VectorXd& p, const Evaluation& e, System& system) {
+  const Scatter scatter = scatter_of(e, system.within, system.beyond);
   system.variance = static_cast<double>(scatter.noise) * scatter.noise;
-  system.weights = weights_of(task, e, scatter);
-  const MatrixXf weighted = system.weights.asDiagonal() * e.design;
+  weigh(task, e, scatter, system.weights);
+  system.weighted = system.weights.asDiagonal() * e.design;
   MatrixXf normal = MatrixXf::Zero(p.size(), p.size());
-  normal.triangularView<Eigen::Lower>() = e.design.transpose() * weighted;
+  normal.triangularView<Eigen::Lower>() = e.design.transpose() * system.weighted;
   system.normal = MatrixXf(normal.selfadjointView<Eigen::Lower>()).cast<double>();
   system.normal.diagonal() += system.variance * task.precision;
-  system.gradient =
-      (weighted.transpose() * e.residual).cast<double>() + system.variance * task.precision.cwiseProduct(task.mean - p);
+  system.gradient = (system.weighted.transpose() * e.residual).cast<double>() +
+                    system.variance * task.precision.cwiseProduct(task.mean - p);
   system.cost = cost_of(task, e, system.weights, p, system.variance);
-  return system;
 }
 
 // One of Levenberg and Marquardt's, `damping` long. Grey levels first: while they are unknown, the slopes of place and
@@ -203,7 +205,7 @@ std::optional<Descended> descend(const Task& task) {
   bool stepped = true;
   double damping = 1e-3;
   for (int round = 0; round < task.most_rounds; ++round) {
-    if (stepped) here = system_of(task, at.p, at.evaluation);
+    if (stepped) set_up(task, at.p, at.evaluation, here);
     stepped = false;
     const bool levels_only = round == 0 && !task.levels_known;
     const VectorXd step = step_of(task, here, levels_only, damping);
@@ -246,7 +248,9 @@ std::optional<Fit> fit_of(const Task& task, const clip::Patch& patch) {
   if (!wholly_inside(patch, fit.centre_px, fit.look.outer_radius_px)) return std::nullopt;
   fit.explained = explained_share(e);
   const MatrixXd covariance = normal.ldlt().solve(MatrixXd::Identity(normal.rows(), normal.cols()));
-  fit.sigma_px = scatter_of(e).noise * std::sqrt((covariance(0, 0) + covariance(1, 1)) / 2);
+  std::vector<float> within;
+  std::vector<float> beyond;
+  fit.sigma_px = scatter_of(e, within, beyond).noise * std::sqrt((covariance(0, 0) + covariance(1, 1)) / 2);
   return fit;
 }
 

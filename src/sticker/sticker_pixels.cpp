@@ -87,12 +87,13 @@ Pixels edge_pixels(const clip::Patch& patch, Point centre, const Look& look) {
   const Band band(look);
   const double outer = look.outer_radius_px;
   const double inner = look.inner_share * outer;
+  const double reach = outer + reach_beyond_px(look);
   const Lattice sparse(3);
   return gathered(patch, centre, [&](double dx, double dy, int column, int row) {
     const double ux = (1 + look.stretch) * dx + look.shear * dy;
     const double uy = look.shear * dx + (1 - look.stretch) * dy;
     const double r = std::sqrt(ux * ux + uy * uy);
-    if (r > outer + reach_beyond_px(look)) return false;
+    if (r > reach) return false;
     return std::abs(r - outer) < band.telling_px || std::abs(r - inner) < band.telling_px || sparse.holds(column, row);
   });
 }
