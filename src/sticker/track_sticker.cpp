@@ -170,12 +170,13 @@ Outcome StickerTracker::Inside::start_by_hand(const clip::Frame& frame) {
 void StickerTracker::Inside::search(const clip::Frame& frame) {
   last_search_s = frame.time_s;
   for (const Fit& fit : find_blobs(clip::upright_picture(frame), {}, searched)) {
+    any_spot = true;
+    if (spot_score(fit) < least_look_score) break;  // best first: none that follows could be chosen either
     const bool known = std::any_of(candidates.begin(), candidates.end(), [&](const Candidate& c) {
       const Point p = c.follower.place_px();
       return std::hypot(p.x - fit.centre_px.x, p.y - fit.centre_px.y) < fit.look.outer_radius_px;
     });
     if (!known) candidates.push_back(candidate_from(fit, frame, options.movement));
-    any_spot = true;
   }
 }
 
