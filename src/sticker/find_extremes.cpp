@@ -79,8 +79,9 @@ std::vector<Extreme> find_extremes(const clip::GreyPicture& picture, double grea
     if (std::min(picture.width, picture.height) / shrink < 12) break;
     cv::Mat level = whole;
     if (shrink > 1) cv::resize(whole, level, cv::Size(), 1.0 / shrink, 1.0 / shrink, cv::INTER_AREA);
-    // The last blur's difference answers to the same size as the first one's of a picture half as large.
-    const std::size_t widths = shrink == shrinks.back() ? blur_sigma.size() : blur_sigma.size() - 1;
+    // The last blur's difference answers to the same size as the first one's of a picture half as large: a second
+    // chance that costs little but in the whole picture.
+    const std::size_t widths = shrink == 1 ? blur_sigma.size() - 1 : blur_sigma.size();
     std::vector<Extreme> found = extremes_at(level, shrink, widths);
     std::sort(found.begin(), found.end(), [](const Extreme& a, const Extreme& b) { return a.response > b.response; });
     if (found.size() > most_extremes) found.resize(most_extremes);
