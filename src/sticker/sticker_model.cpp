@@ -3,13 +3,14 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <utility>
 
 namespace risetrace::sticker {
 namespace {
 
 // So many pixels are worked on at once: all that is made on the way to their part of the answer stays near the
 // processor and needs no memory of its own.
-constexpr Eigen::Index lane_pixels = 32;
+constexpr Eigen::Index lane_pixels = 16;
 using Lane = Eigen::Array<float, lane_pixels, 1>;
 
 // More instants than this are never needed: a sticker that goes farther in one exposure is a smear.
@@ -170,6 +171,19 @@ void work(const Formula& s, Worked& out) {
   out.steepness *= mean;
 }
 
+// The first `n` of the lane to where its pixels stand.
+template <class Count>
+void put(const Worked& lane, Count n, Eigen::Index from, Evaluation& out) {
+  for (Eigen::Index k = 0; k < out.design.cols(); ++k) {
+    out.design.col(k).segment(from, n) = lane.design.at(static_cast<std::size_t>(k)).head(n).matrix();
+  }
+  out.residual.segment(from, n) = lane.residual.head(n).matrix();
+  out.radius.segment(from, n) = lane.radius.head(n);
+  out.shape.segment(from, n) = lane.shape.head(n);
+  out.bare.segment(from, n) = lane.bare.head(n);
+  out.steepness.segment(from, n) = lane.steepness.head(n);
+}
+
 }  // namespace
 
 void evaluate(const Pixels& pixels, const Eigen::VectorXd& p, bool ringed, Evaluation& out) {
@@ -179,25 +193,22 @@ void evaluate(const Pixels& pixels, const Eigen::VectorXd& p, bool ringed, Evalu
   out.residual.resize(count);
   for (Eigen::ArrayXf* part : {&out.radius, &out.shape, &out.bare, &out.steepness}) part->resize(count);
   Worked lane;
-  for (Eigen::Index from = 0; from < count; from += lane_pixels) {
-    const Eigen::Index n = std::min(lane_pixels, count - from);
-    const auto take = [&](const Eigen::ArrayXf& all, Lane& part) {
-      part.head(n) = all.segment(from, n);
-      if (n < lane_pixels) part.tail(lane_pixels - n).setConstant(all(from));  // any pixel will do
-    };
-    take(pixels.x, lane.x);
-    take(pixels.y, lane.y);
-    take(pixels.grey, lane.grey);
+  Eigen::Index from = 0;
+  for (; from + lane_pixels <= count; from += lane_pixels) {
+    lane.x = pixels.x.segment<lane_pixels>(from);
+    lane.y = pixels.y.segment<lane_pixels>(from);
+    lane.grey = pixels.grey.segment<lane_pixels>(from);
     work(formula, lane);
-    for (Eigen::Index k = 0; k < p.size(); ++k) {
-      out.design.col(k).segment(from, n) = lane.design.at(static_cast<std::size_t>(k)).head(n).matrix();
-    }
-    out.residual.segment(from, n) = lane.residual.head(n).matrix();
-    out.radius.segment(from, n) = lane.radius.head(n);
-    out.shape.segment(from, n) = lane.shape.head(n);
-    out.bare.segment(from, n) = lane.bare.head(n);
-    out.steepness.segment(from, n) = lane.steepness.head(n);
+    put(lane, Eigen::fix<lane_pixels>, from, out);
   }
+  const Eigen::Index rest = count - from;
+  if (rest == 0) return;
+  for (const auto& [all, part] : {std::pair{&pixels.x, &lane.x}, {&pixels.y, &lane.y}, {&pixels.grey, &lane.grey}}) {
+    part->setConstant((*all)(from));  // beyond the last pixel any will do
+    part->head(rest) = all->tail(rest);
+  }
+  work(formula, lane);
+  put(lane, rest, from, out);
 }
 
 Eigen::VectorXd parameters_of(Point centre_px, const Look& look, double base_grey, Eigen::Index count) {
