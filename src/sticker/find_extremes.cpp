@@ -12,9 +12,8 @@ namespace {
 constexpr std::array blur_sigma = {1.6, 2.26, 3.2, 4.53};
 constexpr double radius_of_sigma = 1.68;
 constexpr std::array shrinks = {1, 2, 4, 8};  // the picture's, so that the same blurs serve for larger discs
-constexpr double least_response = 4.0;        // grey levels; a disc of contrast 20 gives about 5
-constexpr std::size_t most_extremes =
-    120;  // of each shrink, so that fine texture does not crowd out a large pale sticker
+constexpr int least_response = 4;             // grey levels; a disc of contrast 20 gives about 5
+constexpr std::size_t most_extremes = 120;    // of each shrink: fine texture must not crowd out a large pale sticker
 
 // Lowe's test: the two curvatures of a spot are alike, those of an edge or a line are not.
 bool is_spot(const cv::Mat& d, int x, int y) {
@@ -39,33 +38,49 @@ bool is_extreme(const cv::Mat& d, int x, int y) {
   return true;
 }
 
-void add_spots(const cv::Mat& difference, double radius, double shrink, std::vector<Extreme>& spots) {
-  constexpr int unit = 16;  // the blurred pictures carry 16ths of a grey level
+constexpr int unit = 16;  // the blurred pictures carry 16ths of a grey level
+
+// Nearly all of a picture is flat: many pixels at once are seen to hold nothing.
+bool any_response(const short* row, int count) {
+  short most = 0;
+  for (int x = 0; x < count; ++x) most = std::max(most, std::max(row[x], static_cast<short>(-row[x])));
+  return most >= least_response * unit;
+}
+
+void add_extremes(const cv::Mat& difference, double radius, double shrink, std::vector<Extreme>& found) {
+  constexpr int at_once = 64;
+  const int last = difference.cols - 2;
+  const double half = (shrink - 1) / 2;  // pixel centres of the shrunk picture lie between those of the whole
   for (int y = 2; y < difference.rows - 2; ++y) {
     const short* row = difference.ptr<short>(y);
-    for (int x = 2; x < difference.cols - 2; ++x) {
-      if (std::abs(row[x]) < least_response * unit) continue;
-      if (!is_extreme(difference, x, y) || !is_spot(difference, x, y)) continue;
-      const double half = (shrink - 1) / 2;  // pixel centres of the shrunk picture lie between those of the whole
-      spots.push_back({{x * shrink + half, y * shrink + half}, radius * shrink, std::abs(row[x]) / double{unit}});
+    for (int from = 2; from < last; from += at_once) {
+      const int end = std::min(last, from + at_once);
+      if (!any_response(row + from, end - from)) continue;
+      for (int x = from; x < end; ++x) {
+        if (std::abs(row[x]) < least_response * unit) continue;
+        if (!is_extreme(difference, x, y) || !is_spot(difference, x, y)) continue;
+        found.push_back({{x * shrink + half, y * shrink + half}, radius * shrink, std::abs(row[x]) / double{unit}});
+      }
     }
   }
 }
 
 // Of the first `widths` blurs.
 std::vector<Extreme> extremes_at(const cv::Mat& level, double shrink, std::size_t widths) {
-  std::vector<Extreme> spots;
+  std::vector<Extreme> found;
+  cv::Mat sharp;
+  level.convertTo(sharp, CV_16S, unit);
+  cv::Mat narrow;
   cv::Mat wide;
-  level.convertTo(wide, CV_16S, 16.0);
-  std::array<cv::Mat, blur_sigma.size()> blurred;
   for (std::size_t i = 0; i < widths; ++i) {
-    cv::GaussianBlur(wide, blurred.at(i), cv::Size(), blur_sigma.at(i), 0, cv::BORDER_REPLICATE);
+    cv::GaussianBlur(sharp, wide, cv::Size(), blur_sigma.at(i), 0, cv::BORDER_REPLICATE);
+    if (i > 0) {
+      cv::subtract(narrow, wide, narrow);
+      add_extremes(narrow, radius_of_sigma * blur_sigma.at(i - 1), shrink, found);
+    }
+    cv::swap(narrow, wide);
   }
-  for (std::size_t i = 0; i + 1 < widths; ++i) {
-    cv::Mat difference = blurred.at(i) - blurred.at(i + 1);
-    add_spots(difference, radius_of_sigma * blur_sigma.at(i), shrink, spots);
-  }
-  return spots;
+  return found;
 }
 
 }  // namespace
