@@ -1,14 +1,14 @@
 // Round, high-contrast spots in a whole picture: places where the sticker may be.
 //
-// Spots are extremes of a difference of Gaussians over scales (Lindeberg 1998, Int J Comput Vis 30:79; the ridge test
-// on the Hessian after Lowe 2004, Int J Comput Vis 60:91), each then fitted with the sticker model and kept where that
-// explains what is seen.
+// Extremes of brightness (find_extremes.h), each fitted with the sticker model and kept where that explains what is
+// seen.
 #pragma once
 
 #include <optional>
 #include <vector>
 
 #include "clip/frame.h"
+#include "sticker/find_extremes.h"
 #include "sticker/fit_sticker.h"
 
 namespace risetrace::sticker {
@@ -22,7 +22,21 @@ struct BlobOptions {
   int most_blobs = 60;
 };
 
-// Best first.
+// What a search leaves for the next one of the same view: where the picture has not changed, what was found out holds
+// for a few searches more.
+struct Looked {
+  Extreme at;
+  std::optional<Fit> fit;  // empty: no sticker
+  int searches_ago = 0;    // was it looked at closely
+};
+struct BlobMemory {
+  clip::GreyPicture picture;
+  std::vector<Looked> looked;
+};
+
+// Best first. `memory` is empty before the first search.
+std::vector<Fit> find_blobs(const clip::GreyPicture& picture, const BlobOptions& options, BlobMemory& memory);
+// One search alone.
 std::vector<Fit> find_blobs(const clip::GreyPicture& picture, const BlobOptions& options);
 
 // The best fit to a spot of unknown size whose centre is about at `place_px`.

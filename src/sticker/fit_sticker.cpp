@@ -12,7 +12,6 @@
 namespace risetrace::sticker {
 namespace {
 
-using Eigen::ArrayXf;
 using Eigen::MatrixXd;
 using Eigen::MatrixXf;
 using Eigen::VectorXd;
@@ -24,7 +23,9 @@ constexpr float judged_radii = 1.35F;
 double level_of(const Pixels& pixels, Point centre, double from_px) {
   std::vector<float> rim;
   for (Eigen::Index i = 0; i < pixels.x.size(); ++i) {
-    if (std::hypot(pixels.x(i) - centre.x, pixels.y(i) - centre.y) > from_px) rim.push_back(pixels.grey(i));
+    const double dx = pixels.x(i) - centre.x;
+    const double dy = pixels.y(i) - centre.y;
+    if (dx * dx + dy * dy > from_px * from_px) rim.push_back(pixels.grey(i));
   }
   if (rim.empty()) return 128;
   const auto middle = rim.begin() + static_cast<std::ptrdiff_t>(rim.size() / 2);
@@ -44,9 +45,12 @@ struct Scatter {
   float ground = 0.0F;  // of the bare ground about its smooth model, beyond the noise
 };
 
-Scatter scatter_of(const Evaluation& e) {
-  std::vector<float> within;
-  std::vector<float> beyond;
+// `within` and `beyond` are room to work in.
+Scatter scatter_of(const Evaluation& e, std::vector<float>& within, std::vector<float>& beyond) {
+  within.clear();
+  beyond.clear();
+  within.reserve(static_cast<std::size_t>(e.residual.size()));
+  beyond.reserve(static_cast<std::size_t>(e.residual.size()));
   for (Eigen::Index i = 0; i < e.residual.size(); ++i) {
     if (e.bare(i) < 0.5F) within.push_back(std::abs(e.residual(i)));
     if (e.bare(i) > 0.8F && e.radius(i) < judged_radii) beyond.push_back(std::abs(e.residual(i)));
@@ -76,15 +80,16 @@ struct Task {
 // An edge may be off by this much and still be the sticker's.
 constexpr float edge_doubt_px = 0.15F;
 
-VectorXf weights_of(const Task& task, const Evaluation& e, const Scatter& scatter) {
+void weigh(const Task& task, const Evaluation& e, const Scatter& scatter, VectorXf& weights) {
   const float noise = scatter.noise * scatter.noise;
   constexpr auto reach = static_cast<float>(fit_reach);
-  const ArrayXf taper = task.tapered ? ((reach - e.radius) / (reach - judged_radii)).max(0.0F).min(1.0F).eval()
-                                     : ArrayXf::Ones(e.radius.size()).eval();
-  const ArrayXf variance = noise + (scatter.ground * e.bare).square();
-  const ArrayXf allowed = 1.5F * (variance + (edge_doubt_px * e.steepness).square()).sqrt();
-  const ArrayXf huber = (allowed / e.residual.array().abs().max(1e-6F)).min(1.0F);
-  return (taper * noise / variance * huber * (1 - e.bare + e.bare * huber.square())).matrix();
+  const auto variance = noise + (scatter.ground * e.bare).square();
+  const auto allowed = 1.5F * (variance + (edge_doubt_px * e.steepness).square()).sqrt();
+  weights.resize(e.residual.size());
+  auto w = weights.array();
+  w = (allowed / e.residual.array().abs().max(1e-6F)).min(1.0F);  // Huber's
+  w = noise / variance * w * (1 - e.bare + e.bare * w.square());
+  if (task.tapered) w *= ((reach - e.radius) / (reach - judged_radii)).max(0.0F).min(1.0F);
 }
 
 VectorXd prior_deviations(const Look& look, Eigen::Index count, double shape_freedom, double share_freedom) {
@@ -147,37 +152,63 @@ struct Descended {
   bool settled = false;  // the last step was short
 };
 
-// Levenberg-Marquardt with weights renewed each round. Empty where it runs out of sense.
+// The least squares about a place, and room to make them in: it is asked for once a fit.
+struct System {
+  double variance = 0.0;
+  VectorXf weights;
+  MatrixXf weighted;
+  MatrixXd normal;
+  VectorXd gradient;
+  double cost = 0.0;
+  std::vector<float> within;
+  std::vector<float> beyond;
+};
+
+void set_up(const Task& task, const VectorXd& p, const Evaluation& e, System& system) {
+  const Scatter scatter = scatter_of(e, system.within, system.beyond);
+  system.variance = static_cast<double>(scatter.noise) * scatter.noise;
+  weigh(task, e, scatter, system.weights);
+  system.weighted = system.weights.asDiagonal() * e.design;
+  MatrixXf normal = MatrixXf::Zero(p.size(), p.size());
+  normal.triangularView<Eigen::Lower>() = e.design.transpose() * system.weighted;
+  system.normal = MatrixXf(normal.selfadjointView<Eigen::Lower>()).cast<double>();
+  system.normal.diagonal() += system.variance * task.precision;
+  system.gradient = (system.weighted.transpose() * e.residual).cast<double>() +
+                    system.variance * task.precision.cwiseProduct(task.mean - p);
+  system.cost = cost_of(task, e, system.weights, p, system.variance);
+}
+
+// One of Levenberg and Marquardt's, `damping` long. Grey levels first: while they are unknown, the slopes of place and
+// shape mean nothing.
+VectorXd step_of(const Task& task, const System& here, bool levels_only, double damping) {
+  MatrixXd damped = here.normal;
+  if (levels_only) {
+    damped.diagonal().head(disc).array() += 1e12;
+    damped.diagonal().tail(damped.rows() - few_parameters).array() += 1e12;
+  } else {
+    damped.diagonal() *= 1 + damping;
+  }
+  VectorXd step = damped.ldlt().solve(here.gradient);
+  // No more than half a radius at once: far from the truth the slope points anywhere.
+  const double length = std::hypot(step(centre_x), step(centre_y));
+  const double most = 0.5 * task.look.outer_radius_px;
+  if (length > most) step *= most / length;
+  return step;
+}
+
+// Levenberg-Marquardt with weights renewed after each step. Empty where it runs out of sense.
 std::optional<Descended> descend(const Task& task) {
   Descended at{task.mean, {}, {}};
   evaluate(task.pixels, at.p, task.look.ringed, at.evaluation);
   Evaluation trial;
+  System here;
+  bool stepped = true;
   double damping = 1e-3;
   for (int round = 0; round < task.most_rounds; ++round) {
-    const Scatter scatter = scatter_of(at.evaluation);
-    const double variance = static_cast<double>(scatter.noise) * scatter.noise;
-    const VectorXf w = weights_of(task, at.evaluation, scatter);
-    const MatrixXf weighted = w.asDiagonal() * at.evaluation.design;
-    MatrixXf normal = MatrixXf::Zero(at.p.size(), at.p.size());
-    normal.triangularView<Eigen::Lower>() = at.evaluation.design.transpose() * weighted;
-    at.normal = MatrixXf(normal.selfadjointView<Eigen::Lower>()).cast<double>();
-    at.normal.diagonal() += variance * task.precision;
-    const VectorXd gradient = (weighted.transpose() * at.evaluation.residual).cast<double>() +
-                              variance * task.precision.cwiseProduct(task.mean - at.p);
-    MatrixXd damped = at.normal;
-    // Grey levels first: while they are unknown, the slopes of place and shape mean nothing.
+    if (stepped) set_up(task, at.p, at.evaluation, here);
+    stepped = false;
     const bool levels_only = round == 0 && !task.levels_known;
-    if (levels_only) {
-      damped.diagonal().head(disc).array() += 1e12;
-      damped.diagonal().tail(damped.rows() - few_parameters).array() += 1e12;
-    } else {
-      damped.diagonal() *= 1 + damping;
-    }
-    VectorXd step = damped.ldlt().solve(gradient);
-    // No more than half a radius at once: far from the truth the slope points anywhere.
-    const double length = std::hypot(step(centre_x), step(centre_y));
-    const double most = 0.5 * task.look.outer_radius_px;
-    if (length > most) step *= most / length;
+    const VectorXd step = step_of(task, here, levels_only, damping);
     const VectorXd there = at.p + step;
     if (!sane(there, task.start_px, task.look)) {
       damping *= 10;
@@ -185,9 +216,8 @@ std::optional<Descended> descend(const Task& task) {
       continue;
     }
     evaluate(task.pixels, there, task.look.ringed, trial);
-    const double cost = cost_of(task, at.evaluation, w, at.p, variance);
-    const double cost_there = cost_of(task, trial, w, there, variance);
-    if (!levels_only && cost_there > cost) {
+    const double cost_there = cost_of(task, trial, here.weights, there, here.variance);
+    if (!levels_only && cost_there > here.cost) {
       damping *= 30;
       if (damping <= 100) continue;
       at.settled = true;  // at the bottom, to rounding
@@ -196,11 +226,14 @@ std::optional<Descended> descend(const Task& task) {
     damping = std::max(1e-5, damping / 10);
     at.p = there;
     std::swap(at.evaluation, trial);
+    stepped = true;
     if (levels_only) continue;
+    const double length = std::hypot(step(centre_x), step(centre_y));
     at.settled = length < short_px;
     if (length < settled_px && std::abs(step(log_radius)) < settled_px) break;
-    if (cost - cost_there < task.settled_share * cost) break;
+    if (here.cost - cost_there < task.settled_share * here.cost) break;
   }
+  at.normal = std::move(here.normal);
   return at;
 }
 
@@ -215,7 +248,9 @@ std::optional<Fit> fit_of(const Task& task, const clip::Patch& patch) {
   if (!wholly_inside(patch, fit.centre_px, fit.look.outer_radius_px)) return std::nullopt;
   fit.explained = explained_share(e);
   const MatrixXd covariance = normal.ldlt().solve(MatrixXd::Identity(normal.rows(), normal.cols()));
-  fit.sigma_px = scatter_of(e).noise * std::sqrt((covariance(0, 0) + covariance(1, 1)) / 2);
+  std::vector<float> within;
+  std::vector<float> beyond;
+  fit.sigma_px = scatter_of(e, within, beyond).noise * std::sqrt((covariance(0, 0) + covariance(1, 1)) / 2);
   return fit;
 }
 

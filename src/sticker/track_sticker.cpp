@@ -104,6 +104,7 @@ struct StickerTracker::Inside {
 
   TrackOptions options;
   std::vector<Candidate> candidates;
+  BlobMemory searched;
   std::optional<std::size_t> chosen;           // the heel
   std::optional<std::size_t> chosen_forefoot;  // only with `chosen`
   std::optional<double> last_search_s;
@@ -168,13 +169,14 @@ Outcome StickerTracker::Inside::start_by_hand(const clip::Frame& frame) {
 
 void StickerTracker::Inside::search(const clip::Frame& frame) {
   last_search_s = frame.time_s;
-  for (const Fit& fit : find_blobs(clip::upright_picture(frame), {})) {
+  for (const Fit& fit : find_blobs(clip::upright_picture(frame), {}, searched)) {
+    any_spot = true;
+    if (spot_score(fit) < least_look_score) break;  // best first: none that follows could be chosen either
     const bool known = std::any_of(candidates.begin(), candidates.end(), [&](const Candidate& c) {
       const Point p = c.follower.place_px();
       return std::hypot(p.x - fit.centre_px.x, p.y - fit.centre_px.y) < fit.look.outer_radius_px;
     });
     if (!known) candidates.push_back(candidate_from(fit, frame, options.movement));
-    any_spot = true;
   }
 }
 
@@ -264,6 +266,7 @@ void StickerTracker::Inside::keep_chosen() {
   kept.push_back(std::move(candidates[*chosen]));
   if (chosen_forefoot) kept.push_back(std::move(candidates[*chosen_forefoot]));
   candidates = std::move(kept);
+  searched = {};
   chosen = 0;
   if (chosen_forefoot) chosen_forefoot = 1;
 }
