@@ -37,6 +37,11 @@ constexpr std::array fault_table = {
              "film the whole set from the side with the sticker in view"},
     FaultRow{Fault::no_hop, 4, "no hop was seen",
              "film the whole set from the side with the heel's sticker, the foot and the floor under it in view"},
+    FaultRow{
+        Fault::leg_stickers_missing, 4, "the stickers of knee and ankle were not both seen",
+        "put one on the outer side of the knee and one on the outer ankle bone, or give --ankle X,Y and --knee-at X,Y"},
+    FaultRow{Fault::no_lunge, 4, "no lunge was seen",
+             "film from standing to the farthest point and back, from the side, with both stickers in view"},
     FaultRow{Fault::clip_too_short, 4, "the clip is too short", "film the whole set"},
     FaultRow{Fault::cannot_write, 5, "the result cannot be written", "choose another folder with --out"},
     FaultRow{Fault::stopped, 130, "measuring was stopped", "run the same command again"},

@@ -5,13 +5,30 @@
 namespace risetrace::cli {
 namespace {
 
+// Which places may be pointed out in which test, and which go together.
 Outcome places_fit(const ClipQuestion& given) {
-  if (given.test == "lunge") {
-    return Error{Fault::option_wrong, "--test lunge is not measured by this version", "use heel-raise or hop"};
-  }
+  const auto wrong = [](const char* why, const char* what_to_do) {
+    return Error{Fault::option_wrong, why, what_to_do};
+  };
+  const bool lunge = given.test == "lunge";
   if (!given.forefoot_px.empty() && (given.test != "hop" || given.filming.heel_px.empty())) {
-    return Error{Fault::option_wrong, "--forefoot is for hops and goes with --heel", "give both, with --test hop"};
+    return wrong("--forefoot is for hops and goes with --heel", "give both, with --test hop");
   }
+  const bool any_of_leg = !given.ankle_px.empty() || !given.knee_px.empty() || !given.hip_px.empty();
+  if (any_of_leg && given.test == "hop")
+    return wrong("--ankle, --knee-at and --hip are not for hops", "leave them out");
+  if (lunge && !given.hip_px.empty()) return wrong("--hip is for heel raises", "leave it out");
+  if (lunge && given.ankle_px.empty() != given.knee_px.empty()) {
+    return wrong("--ankle and --knee-at go together", "give both, or neither");
+  }
+  if (!lunge && any_of_leg && (given.ankle_px.empty() || given.knee_px.empty() || given.hip_px.empty())) {
+    return wrong("--ankle, --knee-at and --hip go together", "give all three, or none");
+  }
+  if (!lunge && (!given.toe_px.empty() || given.wall_px)) {
+    return wrong("--toe and --wall are for lunges", "give them with --test lunge");
+  }
+  if (given.toe_px.empty() != !given.wall_px) return wrong("--toe and --wall go together", "give both, or neither");
+  if (lunge && !given.filming.heel_px.empty()) return wrong("--heel is not for lunges", "give --ankle and --knee-at");
   return Done{};
 }
 
@@ -23,7 +40,10 @@ Result<measure::MeasureOptions> options_of(const ClipQuestion& given, const mode
   options.read.capture_fps = given.filming.capture_fps;
   options.scale = given.filming.scale_options();
   options.track.heel_px = given.filming.heel();
-  if (!given.forefoot_px.empty()) options.track.forefoot_px = Point{given.forefoot_px[0], given.forefoot_px[1]};
+  const auto point = [](const std::vector<double>& xy) { return Point{xy[0], xy[1]}; };
+  if (!given.forefoot_px.empty()) options.track.forefoot_px = point(given.forefoot_px);
+  if (!given.hip_px.empty()) options.track.leg_px = {point(given.ankle_px), point(given.knee_px), point(given.hip_px)};
+  if (!given.knee_px.empty()) options.lunge_track.shank_px = {point(given.ankle_px), point(given.knee_px)};
   options.hop_protocol = models.hop;
   measure::Asked& asked = options.asked;
   asked.test = test_from(given.test).value_or(Test::heel_raise);
@@ -31,6 +51,9 @@ Result<measure::MeasureOptions> options_of(const ClipQuestion& given, const mode
   asked.knee = knee_from(given.knee).value_or(Knee::not_stated);
   asked.mass_kg = given.mass_kg;
   asked.protocol = models.heel_raise;
+  asked.angles = models.angles;
+  if (!given.toe_px.empty()) asked.toe_px = point(given.toe_px);
+  asked.wall_x_px = given.wall_px;
   if (given.end_fraction) asked.protocol.end_fraction = *given.end_fraction;
   if (given.end_after) asked.protocol.end_after = *given.end_after;
   if (given.reference_reps) asked.protocol.reference_reps = *given.reference_reps;
@@ -43,7 +66,7 @@ Result<measure::MeasureOptions> options_of(const ClipQuestion& given, const mode
 void add_clip_options(CLI::App& command, ClipQuestion& question) {
   ClipQuestion& g = question;
   command.add_option("CLIP", g.clip, "the video file")->required();
-  command.add_option("--test", g.test, "what was done: heel-raise or hop; lunge is not built yet")
+  command.add_option("--test", g.test, "what was done: heel-raise, hop or lunge (knee to wall)")
       ->check(CLI::IsMember({"heel-raise", "hop", "lunge"}))
       ->capture_default_str();
   command.add_option("--side", g.side, "the leg tested")->check(CLI::IsMember({"left", "right", "both"}));
@@ -51,9 +74,15 @@ void add_clip_options(CLI::App& command, ClipQuestion& question) {
   command.add_option("--mass", g.mass_kg, "body mass in kg; without it no work and no stiffness is given")
       ->check(number_between(10, 400, "kg"));
   add_filming_options(command, g.filming);
-  command.add_option("--forefoot", g.forefoot_px, "hops: X,Y of the forefoot sticker in the first frame; with --heel")
-      ->delimiter(',')
-      ->expected(2)
+  const auto add_place = [&](const char* name, std::vector<double>& place, const char* help) {
+    command.add_option(name, place, help)->delimiter(',')->expected(2)->check(number_between(0, 20000, "px"));
+  };
+  add_place("--forefoot", g.forefoot_px, "hops: X,Y of the forefoot sticker in the first frame; with --heel");
+  add_place("--ankle", g.ankle_px, "X,Y of the ankle sticker in the first frame, if it is not found; with --knee-at");
+  add_place("--knee-at", g.knee_px, "X,Y of the knee sticker; in heel raises with --ankle and --hip");
+  add_place("--hip", g.hip_px, "heel raises: X,Y of the hip sticker");
+  add_place("--toe", g.toe_px, "lunges: X,Y of the shoe's tip in the first frame, for the distance to the wall");
+  command.add_option("--wall", g.wall_px, "lunges: X of the wall at the floor beside the toes; with --toe")
       ->check(number_between(0, 20000, "px"));
   command
       .add_option("--end-fraction", g.end_fraction,

@@ -21,7 +21,13 @@ struct ClipQuestion {
   std::string knee;
   std::optional<double> mass_kg;
   Filming filming;
-  std::vector<double> forefoot_px;  // none, or x and y
+  // Places in the first frame, upright pixels: none, or x and y.
+  std::vector<double> forefoot_px;
+  std::vector<double> ankle_px;
+  std::vector<double> knee_px;
+  std::vector<double> hip_px;
+  std::vector<double> toe_px;
+  std::optional<double> wall_px;  // x
   std::optional<double> end_fraction;
   std::optional<int> end_after;
   std::optional<int> reference_reps;

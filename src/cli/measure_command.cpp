@@ -6,6 +6,7 @@
 #include "cli/commands.h"
 #include "cli/result_files.h"
 #include "cli/watch.h"
+#include "measure/lunge_still.h"
 #include "measure/measure_hops.h"
 #include "report/result_folder.h"
 #include "report/result_json.h"
@@ -69,6 +70,7 @@ int run_measure(const Given& given, const Program& program) {
   }
   if (given.report) {
     if (auto done = measure::add_event_strips(*measured, clip, options->read); !done) return fail(done.error());
+    if (auto done = measure::add_lunge_still(*measured, clip, options->read); !done) return fail(done.error());
   }
   const std::string json = report::result_json(*measured, program.version);
   const Outcome written = write_results(given, *options, program, *measured, json, out, watcher);
@@ -92,7 +94,7 @@ int run_measure(const Given& given, const Program& program) {
 }  // namespace
 
 void add_measure_command(CLI::App& app, const Program& program, Run& run) {
-  CLI::App* command = app.add_subcommand("measure", "measure the heel raises or the hops of one clip");
+  CLI::App* command = app.add_subcommand("measure", "measure the heel raises, the hops or the lunge of one clip");
   auto given = std::make_shared<Given>();
   Given& g = *given;
   add_clip_options(*command, g.clip);

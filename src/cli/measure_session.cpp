@@ -31,6 +31,11 @@ ClipQuestion question_of(const visit::TestEntry& entry, const visit::Person& per
   out.filming.heel_px = xy_of(options.heel_px);
   out.filming.capture_fps = options.capture_fps;
   out.forefoot_px = xy_of(options.forefoot_px);
+  out.ankle_px = xy_of(options.ankle_px);
+  out.knee_px = xy_of(options.knee_px);
+  out.hip_px = xy_of(options.hip_px);
+  out.toe_px = xy_of(options.toe_px);
+  out.wall_px = options.wall_px;
   out.end_fraction = options.end_fraction;
   out.end_after = options.end_after;
   out.reference_reps = options.reference_reps;

@@ -31,20 +31,24 @@ std::string in_cm(const Measurement& m, double px) {
   return m.scale.px_per_cm ? " (" + rounded(px / *m.scale.px_per_cm, 1) + " cm in the card's plane)" : "";
 }
 
-std::string how_sure(const camera::CameraPath& camera) {
+const char* what_is_told(const Measurement& m) { return m.asked.test == Test::lunge ? "angles" : "heights"; }
+
+std::string how_sure(const Measurement& m) {
+  const camera::CameraPath& camera = m.camera;
   if (camera.witness == camera::Witness::background) {
     return " It shows in what stands behind, farther away than the foot: a camera that was also carried aside is not "
            "taken "
            "out in full. A card in view is surer.";
   }
   if (camera.background_agreed) return "";
-  return " Only the card shows it: if it was the card that moved, heights are wrong from then on; look at the overlay.";
+  return std::string(" Only the card shows it: if it was the card that moved, ") + what_is_told(m) +
+         " are wrong from then on; look at the overlay.";
 }
 
 Note moved_note(const Measurement& m) {
   return {"camera-moved",
           "The camera moved, by up to " + rounded(m.camera.moved_px, 1) + " pixels" + in_cm(m, m.camera.moved_px) +
-              ", and this was taken out of the heights." + how_sure(m.camera),
+              ", and this was taken out of the " + what_is_told(m) + "." + how_sure(m),
           m.camera.moved_s};
 }
 
@@ -66,7 +70,8 @@ void add_camera_notes(Measurement& m) {
   if (lost > 0) {
     m.notes.push_back({"camera-lost",
                        "In " + std::to_string(lost) + (lost == 1 ? " frame" : " frames") +
-                           " the camera moved more than could be followed; heights there are bridged.",
+                           " the camera moved more than could be followed; " + what_is_told(m) +
+                           (m.asked.test == Test::lunge ? " there are left out." : " there are bridged."),
                        std::find_if(views.begin(), views.end(), unknown)->time_s});
   }
   for (auto [from, end] = next_run(views.begin(), views, unseen); from != end;
@@ -82,8 +87,9 @@ void add_camera_notes(Measurement& m) {
   }
   if (camera.witness == camera::Witness::none) {
     m.notes.push_back({"camera-not-checked",
-                       "Nothing in the picture is marked well enough to show whether the camera stood still: heights "
-                       "are right only if it did.",
+                       std::string("Nothing in the picture is marked well enough to show whether the camera stood "
+                                   "still: ") +
+                           what_is_told(m) + " are right only if it did.",
                        std::nullopt});
   }
 }

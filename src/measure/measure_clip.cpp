@@ -13,6 +13,8 @@
 #include "measure/judge.h"
 #include "measure/judge_camera.h"
 #include "measure/measure_hops.h"
+#include "measure/measure_lunge.h"
+#include "measure/read_leg.h"
 #include "measure/see_frame.h"
 #include "measure/stage_clock.h"
 #include "measure/time_budget.h"
@@ -65,6 +67,7 @@ void gather_notes(Measurement& m) {
   take(m.scale.notes);
   take(m.track.notes);
   if (m.raises) take(m.raises->notes);
+  if (m.knee) take(m.knee->notes);
   add_notes(m);
   add_camera_notes(m);
   std::stable_sort(m.notes.begin(), m.notes.end(),
@@ -101,6 +104,7 @@ Outcome judge_raises(Measurement& m, const model::Cards& cards) {
 Result<Measurement> measure_clip(const std::string& path, const model::Cards& cards, const MeasureOptions& options,
                                  const Watcher& watcher) {
   if (options.asked.test == Test::hop) return measure_hops(path, cards, options, watcher);
+  if (options.asked.test == Test::lunge) return measure_lunge(path, cards, options, watcher);
   Measurement m;
   StageClock clock(m.stage_times);
   m.asked = options.asked;
@@ -126,12 +130,14 @@ Result<Measurement> measure_clip(const std::string& path, const model::Cards& ca
   Result<sticker::Track> track = steps.tracker.finish();
   if (!track) return track.error();
   m.track = *std::move(track);
+  m.leg = steps.tracker.leg_tracks();
   Result<std::string> hash = sha256.get();
   if (!hash) return hash.error();
   m.clip_sha256 = *std::move(hash);
   m.beats = beats.get();
   if (m.scale.cm_from_px) {
     if (auto judged = judge_raises(m, cards); !judged) return judged.error();
+    add_knee(m, cards);
   }
   clock.done("judge");
   gather_notes(m);

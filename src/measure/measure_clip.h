@@ -10,6 +10,7 @@
 #include "model/card.h"
 #include "model/hop_protocol.h"
 #include "scale/find_scale.h"
+#include "sticker/track_lunge.h"
 #include "sticker/track_sticker.h"
 
 namespace risetrace::measure {
@@ -20,6 +21,7 @@ struct MeasureOptions {
   sticker::TrackOptions track;
   Asked asked;  // protocol: from models/, with the command line's changes
   model::HopProtocol hop_protocol;
+  sticker::LungeTrackOptions lunge_track;
 };
 
 // Reads the clip once, from front to back, in memory that does not grow with its length but for a few bytes a frame.

@@ -5,6 +5,9 @@
 #include <string>
 #include <vector>
 
+#include "ankle/knee_set.h"
+#include "ankle/leg_angles.h"
+#include "ankle/lunge.h"
 #include "base/geometry.h"
 #include "base/note.h"
 #include "base/test_form.h"
@@ -14,11 +17,13 @@
 #include "clip/frame.h"
 #include "hop/contacts.h"
 #include "hop/hops.h"
+#include "model/angle_rules.h"
 #include "model/raise_protocol.h"
 #include "path/path.h"
 #include "raise/reps.h"
 #include "scale/scale.h"
 #include "sole/clearance.h"
+#include "sticker/leg_tracks.h"
 #include "sticker/track.h"
 
 namespace risetrace::measure {
@@ -32,7 +37,10 @@ struct Asked {
   std::optional<double> mass_kg;
   model::RaiseProtocol protocol;  // with the command line's changes
   Test test = Test::heel_raise;
-  std::optional<double> beat_bpm = std::nullopt;  // hops only, the beat asked for; heel raises: protocol.beat_bpm
+  std::optional<double> beat_bpm = std::nullopt;   // hops only, the beat asked for; heel raises: protocol.beat_bpm
+  model::AngleRules angles = {};                   // of the knee in heel raises, and of lunges
+  std::optional<Point> toe_px = std::nullopt;      // lunges only: the shoe's tip in the first frame, upright pixels
+  std::optional<double> wall_x_px = std::nullopt;  // and the wall
 };
 
 struct EventFrame {
@@ -66,22 +74,27 @@ struct Measurement {
   std::string clip_sha256;
   Asked asked;
   scale::Scale scale;
-  camera::CameraPath camera;  // heel raises only
+  camera::CameraPath camera;  // not of hops
   sticker::Track track;
   path::Path path;                      // empty without a scale
   std::optional<raise::RepSet> raises;  // empty without a scale
   std::vector<ScalePart> scale_parts;   // empty where the scale's uncertainty is not known
   std::optional<double> work_j;
   std::optional<double> work_j_u;   // the mass taken as stated
-  std::optional<hop::HopSet> hops;  // only where hops were asked for; so are the seven below
+  std::optional<hop::HopSet> hops;  // only where hops were asked for; so are the six below
   hop::Contacts contacts;
   sole::Clearance clearance;               // empty where the sole could not be followed
   std::optional<sticker::Track> forefoot;  // the heel's is `track`
-  std::optional<double> forward;           // +1: the toes point right in the picture, -1: left
   EventStrip touchdown_strip;
   EventStrip takeoff_strip;
-  beat::Beats beats;  // for heel raises too, where it was listened for
-  Notes notes;        // all rooms' notes together, in order of time
+  std::optional<double> forward;           // of any test: +1: the toes point right in the picture, -1: left
+  sticker::LegTracks leg;                  // of heel raises all three or none; of a lunge ankle and knee
+  std::optional<ankle::LegAngles> angles;  // where there is a leg
+  std::optional<ankle::KneeSet> knee;      // heel raises with a leg
+  std::optional<ankle::Lunge> lunge;       // only where a lunge was asked for; `track` is then the knee's
+  EventFrame lunge_still;                  // the whole picture, smaller, within the hold; empty: there is none to show
+  beat::Beats beats;                       // for heel raises too, where it was listened for
+  Notes notes;                             // all rooms' notes together, in order of time
   std::vector<StageTime> stage_times;
 };
 

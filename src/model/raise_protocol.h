@@ -16,6 +16,9 @@ struct RaiseProtocol {
   double end_pause_s = 0.0;               // so long without a rise ends the set
   double on_beat_tolerance = 0.0;         // |period - asked| / asked at most this
   double smooth_cutoff_hz = 0.0;          // of the height trace
+  double knee_straight_most_deg = 0.0;    // a knee to be held straight: bent by no more than this
+  double knee_bent_least_deg = 0.0;       // one to be held bent: by at least this ...
+  double knee_bent_most_deg = 0.0;        // ... and at most this
 };
 
 }  // namespace risetrace::model

@@ -90,6 +90,28 @@ RaiseProtocol raise_protocol(const json& from) {
   out.end_pause_s = sourced(from, "end_pause_s");
   out.on_beat_tolerance = sourced(from, "on_beat_tolerance");
   out.smooth_cutoff_hz = sourced(from, "smooth_cutoff_hz");
+  out.knee_straight_most_deg = sourced(from, "knee_straight_most_deg");
+  out.knee_bent_least_deg = sourced(from, "knee_bent_least_deg");
+  out.knee_bent_most_deg = sourced(from, "knee_bent_most_deg");
+  return out;
+}
+
+AngleRules angle_rules(const json& from) {
+  AngleRules out;
+  out.landmark_u_cm = sourced(from, "landmark_u_cm");
+  out.leg_depth_u_cm = sourced(from, "leg_depth_u_cm");
+  out.picture_level_u_deg = sourced(from, "picture_level_u_deg");
+  out.usual_shank_cm = sourced(from, "usual_shank_cm");
+  out.stiff_within = sourced(from, "stiff_within");
+  out.least_seen_share = sourced(from, "least_seen_share");
+  out.least_drift_reps = static_cast<int>(sourced(from, "least_drift_reps"));
+  out.lunge_least_deg = sourced(from, "lunge_least_deg");
+  out.hold_least_s = sourced(from, "hold_least_s");
+  out.hold_within_deg = sourced(from, "hold_within_deg");
+  out.hidden_most_s = sourced(from, "hidden_most_s");
+  out.ankle_rise_cm = sourced(from, "ankle_rise_cm");
+  out.foot_moved_cm = sourced(from, "foot_moved_cm");
+  out.hand_mark_u_cm = sourced(from, "hand_mark_u_cm");
   return out;
 }
 
@@ -201,6 +223,7 @@ Result<Models> read_models(const fs::path& folder) {
   if (auto read = read_into(models.cards, folder / "cards.json", cards); !read) return read.error();
   if (auto read = read_into(models.heel_raise, folder / "heel-raise.json", raise_protocol); !read) return read.error();
   if (auto read = read_into(models.hop, folder / "hop.json", hop_protocol); !read) return read.error();
+  if (auto read = read_into(models.angles, folder / "angles.json", angle_rules); !read) return read.error();
   if (auto read = read_into(models.stickers, folder / "stickers.json", stickers); !read) return read.error();
   if (auto read = read_into(models.check, folder / "check.json", check_limits); !read) return read.error();
   return models;

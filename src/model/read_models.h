@@ -5,6 +5,7 @@
 #include <string>
 
 #include "base/result.h"
+#include "model/angle_rules.h"
 #include "model/card.h"
 #include "model/check_limits.h"
 #include "model/hop_protocol.h"
@@ -17,6 +18,7 @@ struct Models {
   Cards cards;
   RaiseProtocol heel_raise;
   HopProtocol hop;
+  AngleRules angles;
   Stickers stickers;
   CheckLimits check;
 };

@@ -2,8 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstring>
 
+#include "report/grey_picture.h"
 #include "report/palette.h"
 #include "report/words.h"
 
@@ -40,38 +40,6 @@ double height_of(const measure::EventStrip& strip, double width) {
   return there(strip) ? head_height + cell_of(strip, width, most_height).height + caption_height : 0.0;
 }
 
-Surface surface_of(const clip::GreyPicture& picture) {
-  Surface surface(cairo_image_surface_create(CAIRO_FORMAT_RGB24, picture.width, picture.height));
-  cairo_surface_flush(surface.get());
-  unsigned char* data = cairo_image_surface_get_data(surface.get());
-  const std::ptrdiff_t stride = cairo_image_surface_get_stride(surface.get());
-  for (int y = 0; data != nullptr && y < picture.height; ++y) {
-    for (int x = 0; x < picture.width; ++x) {
-      const std::size_t at =
-          static_cast<std::size_t>(y) * static_cast<std::size_t>(picture.width) + static_cast<std::size_t>(x);
-      const std::uint32_t grey = at < picture.grey.size() ? picture.grey[at] : 0U;
-      const std::uint32_t pixel = grey << 16U | grey << 8U | grey;
-      std::memcpy(data + y * stride + 4 * static_cast<std::ptrdiff_t>(x), &pixel, 4);
-    }
-  }
-  cairo_surface_mark_dirty(surface.get());
-  return surface;
-}
-
-void draw_picture(const Ink& ink, double x, double y, const Cell& cell, const clip::GreyPicture& picture) {
-  if (picture.width <= 0 || picture.height <= 0) return;
-  const Surface surface = surface_of(picture);
-  cairo_t* cr = ink.context();
-  cairo_save(cr);
-  cairo_translate(cr, x, y);
-  cairo_scale(cr, cell.width / picture.width, cell.height / picture.height);
-  cairo_set_source_surface(cr, surface.get(), 0, 0);
-  cairo_pattern_set_extend(cairo_get_source(cr), CAIRO_EXTEND_PAD);
-  cairo_rectangle(cr, 0, 0, picture.width, picture.height);
-  cairo_fill(cr);
-  cairo_restore(cr);
-}
-
 // Two short marks at the picture's sides, level with where the shoe rests.
 void draw_floor(const Ink& ink, double x, double y, const Cell& cell, const Box& box, double floor_row_px) {
   if (box.height <= 0) return;
@@ -95,7 +63,7 @@ double draw_strip(const Ink& ink, double x, double y, double width, double highe
     const measure::EventFrame& frame = strip.frames[i];
     const double left = x + static_cast<double>(i) * (cell.width + gap);
     const bool is_event = i == strip.event;
-    draw_picture(ink, left, top, cell, frame.picture);
+    draw_grey_picture(ink, left, top, cell.width, cell.height, frame.picture);
     if (floor_row_px > 0) draw_floor(ink, left, top, cell, strip.box, floor_row_px);
     if (is_event) ink.frame_box(left - 1, top - 1, cell.width + 2, cell.height + 2, 2.0, palette::low);
     const double after_ms = 1000 * (frame.time_s - event.time_s);

@@ -5,6 +5,7 @@
 
 #include "report/clip_writer.h"
 #include "report/hop_overlay.h"
+#include "report/lunge_overlay.h"
 #include "report/overlay_drawing.h"
 #include "report/picture_canvas.h"
 
@@ -21,6 +22,11 @@ using Draw = std::function<void(const Ink&, const clip::Frame&)>;
 Draw drawing_of(const measure::Measurement& m, const PictureCanvas& canvas) {
   if (m.asked.test == Test::hop) {
     return [drawing = std::make_shared<HopOverlay>(m, canvas)](const Ink& ink, const clip::Frame& frame) {
+      drawing->draw(ink, frame.number, frame.time_s);
+    };
+  }
+  if (m.asked.test == Test::lunge) {
+    return [drawing = std::make_shared<LungeOverlay>(m, canvas)](const Ink& ink, const clip::Frame& frame) {
       drawing->draw(ink, frame.number, frame.time_s);
     };
   }

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "camera/view.h"
+#include "report/leg_marks.h"
 #include "report/overlay_look.h"
 #include "report/words.h"
 
@@ -74,6 +75,9 @@ void OverlayDrawing::draw(const Ink& ink, std::int64_t frame, double time_s) con
       std::lower_bound(samples_.begin(), samples_.end(), frame,
                        [](const HeightSample& sample, std::int64_t number) { return sample.frame < number; });
   const HeightSample* sample = at != samples_.end() && at->frame == frame ? &*at : nullptr;
+  if (const auto marks = leg_marks(m_, frame)) {
+    draw_leg_marks(ink, placed_marks(*marks, [&](Point px) { return canvas_.from_upright(px); }), unit_);
+  }
   if (sample != nullptr) {
     draw_trail(ink, static_cast<std::size_t>(at - samples_.begin()));
     if (px_from_cm_ && sample->height_cm) draw_ruler(ink, *sample);

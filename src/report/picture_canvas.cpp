@@ -11,6 +11,9 @@ extern "C" {
 namespace risetrace::report {
 namespace {
 
+// libswscale fills rows in whole vector registers: the last one may be written to beyond its end.
+constexpr std::size_t spare = 64;
+
 int even(double length) { return std::max(2, 2 * static_cast<int>(std::lround(length / 2))); }
 
 AVPixelFormat format_of(const clip::Frame& frame) {
@@ -59,7 +62,7 @@ PictureCanvas::PictureCanvas(const clip::Frame& first, int least_px, int most_px
   scale_y_ = static_cast<double>(height_) / std::max(first.height_px, 1);
   surface_.reset(cairo_image_surface_create(CAIRO_FORMAT_RGB24, width_, height_));
   context_.reset(cairo_create(surface_.get()));
-  planes_.resize(static_cast<std::size_t>(width_) * static_cast<std::size_t>(height_) * 3 / 2);
+  planes_.resize(static_cast<std::size_t>(width_) * static_cast<std::size_t>(height_) * 3 / 2 + spare);
 }
 
 PictureCanvas::~PictureCanvas() = default;
@@ -130,7 +133,7 @@ Outcome PictureCanvas::load(const clip::Frame& frame) {
   const bool turned = (frame.orientation.quarter_turns_cw & 1) != 0;
   const int stored_width = turned ? height_ : width_;
   const int stored_height = turned ? width_ : height_;
-  stored_.resize(static_cast<std::size_t>(stored_width) * static_cast<std::size_t>(stored_height));
+  stored_.resize(static_cast<std::size_t>(stored_width) * static_cast<std::size_t>(stored_height) + spare);
   auto scaled =
       scale_into(frame, reinterpret_cast<std::uint8_t*>(stored_.data()), stored_width * 4, stored_width, stored_height);
   if (!scaled) return scaled;

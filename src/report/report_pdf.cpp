@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "report/hop_report.h"
+#include "report/lunge_report.h"
 #include "report/palette.h"
 #include "report/pdf_page.h"
 #include "report/plot.h"
@@ -24,6 +25,9 @@ constexpr const char* raises_foot =
 constexpr const char* hops_foot =
     "Contact: any part of the foot on the ground. ± is one standard uncertainty (JCGM 100). All values are in "
     "result.json, every frame in trace.csv.";
+
+constexpr const char* lunge_foot =
+    "± is one standard uncertainty (JCGM 100). All values are in result.json, every frame in trace.csv.";
 
 constexpr const char* work_text =
     "Work = m·g·Σh. A heel marker overstates the body’s work by 21–25 %; the sides’ ratio "
@@ -57,6 +61,10 @@ double draw_ending(const Ink& ink, double y, const measure::Measurement& m) {
   const std::string ending = "The set " + how_it_ended(set, m.asked.protocol) + ".";
   y += ink.text(left, y, ending, {.size = 8.8, .bold = true, .colour = palette::ink, .width = width}).height + 1.5;
   y += ink.text(left, y, counts + " of the reference.", {.size = 7.6, .colour = palette::ink}).height + 1.0;
+  if (const std::string knee = knee_in_words(m); !knee.empty()) {
+    y += ink.text(left, y, "The knee was " + knee + ".", {.size = 7.6, .colour = palette::ink, .width = width}).height;
+    y += 1.0;
+  }
   if (m.work_j) y += ink.text(left, y, work_text, {.size = 6.9, .colour = palette::soft_ink, .width = width}).height;
   return y + 7;
 }
@@ -110,19 +118,22 @@ void draw_pixels_only(const Ink& ink, double y, const measure::Measurement& m) {
 Outcome write_report(const std::filesystem::path& file, const measure::Measurement& measurement,
                      const std::string& program_version, const std::string& date) {
   const bool hops = measurement.asked.test == Test::hop;
-  const std::string title = hops ? "Pogo hops" : "Single-leg heel raise";
+  const bool lunge = measurement.lunge.has_value() && measurement.angles;
+  const std::string title = hops ? "Pogo hops" : lunge ? "Weight-bearing lunge, knee to wall" : "Single-leg heel raise";
   PdfPage page(report_page::page_width, report_page::page_height, title + ": " + readable(measurement.clip.file), date);
   const Ink ink = page.ink();
   double y = draw_header(ink, title, measurement, program_version, date);
   y = draw_caution(ink, y);
   if (hops) {
     draw_hops(ink, y, measurement);
+  } else if (lunge) {
+    draw_lunge(ink, y, measurement);
   } else if (measurement.raises) {
     draw_raises(ink, y, measurement);
   } else {
     draw_pixels_only(ink, y, measurement);
   }
-  draw_foot(ink, hops ? hops_foot : raises_foot);
+  draw_foot(ink, hops ? hops_foot : lunge ? lunge_foot : raises_foot);
   return page.write(file);
 }
 

@@ -17,6 +17,7 @@ constexpr int cm_decimals = 4;
 constexpr int px_decimals = 4;
 constexpr int share_decimals = 4;
 constexpr int relative_decimals = 6;
+constexpr int deg_decimals = 3;
 constexpr int ms_decimals = 3;
 constexpr int rate_decimals = 4;
 constexpr int rsi_decimals = 4;
@@ -51,6 +52,22 @@ Json clip_json(const measure::Measurement& m) {
           {"recorded_at", text(clip.recorded_at)}};
 }
 
+Json asked_lunge_json(const measure::Asked& asked) {
+  const model::AngleRules& rules = asked.angles;
+  const Json toe = asked.toe_px
+                       ? Json::array({number(asked.toe_px->x, px_decimals), number(asked.toe_px->y, px_decimals)})
+                       : Json(nullptr);
+  return {{"side", stated(asked.side)},
+          {"knee", stated(asked.knee)},
+          {"mass_kg", number(asked.mass_kg, 3)},
+          {"test", key_of(asked.test)},
+          {"toe_px", toe},
+          {"wall_x_px", number(asked.wall_x_px, px_decimals)},
+          {"hold_least_s", number(rules.hold_least_s, s_decimals)},
+          {"hold_within_deg", number(rules.hold_within_deg, 3)},
+          {"landmark_u_cm", number(rules.landmark_u_cm, 3)}};
+}
+
 Json asked_json(const measure::Asked& asked) {
   if (asked.test == Test::hop) {
     return {{"side", stated(asked.side)},
@@ -59,6 +76,7 @@ Json asked_json(const measure::Asked& asked) {
             {"beat_bpm", number(asked.beat_bpm, 3)},
             {"test", key_of(asked.test)}};
   }
+  if (asked.test == Test::lunge) return asked_lunge_json(asked);
   const model::RaiseProtocol& p = asked.protocol;
   return {{"side", stated(asked.side)},
           {"knee", stated(asked.knee)},
@@ -74,6 +92,9 @@ Json asked_json(const measure::Asked& asked) {
           {"end_pause_s", number(p.end_pause_s, s_decimals)},
           {"on_beat_tolerance", number(p.on_beat_tolerance, share_decimals)},
           {"smooth_cutoff_hz", number(p.smooth_cutoff_hz, 3)},
+          {"knee_straight_most_deg", number(p.knee_straight_most_deg, 3)},
+          {"knee_bent_least_deg", number(p.knee_bent_least_deg, 3)},
+          {"knee_bent_most_deg", number(p.knee_bent_most_deg, 3)},
           {"test", key_of(asked.test)}};
 }
 
@@ -105,7 +126,8 @@ Json sticker_json(const sticker::Track& track) {
           {"noise_px", number(positive(track.noise_px), px_decimals)}};
 }
 
-Json rep_json(const raise::Rep& rep) {
+// For a rep whose knee was measured or not.
+Json rep_json(const raise::Rep& rep, const ankle::RepKnee& knee) {
   return {{"n", rep.n},
           {"start_s", number(rep.start_s, s_decimals)},
           {"peak_s", number(rep.peak_s, s_decimals)},
@@ -123,7 +145,23 @@ Json rep_json(const raise::Rep& rep) {
           {"peak_s_u", number(rep.peak_s_u, s_decimals)},
           {"end_s_u", number(rep.end_s_u, s_decimals)},
           {"height_cm_u_own", number(rep.height_cm_u_own, cm_decimals)},
-          {"of_reference_u", number(rep.of_reference_u, relative_decimals)}};
+          {"of_reference_u", number(rep.of_reference_u, relative_decimals)},
+          {"knee_deg", number(knee.mean_deg, deg_decimals)},
+          {"knee_least_deg", number(knee.least_deg, deg_decimals)},
+          {"knee_greatest_deg", number(knee.greatest_deg, deg_decimals)},
+          {"knee_held", flag(knee.held)}};
+}
+
+Json knee_json(const std::optional<ankle::KneeSet>& knee) {
+  if (!knee || !knee->mean_deg) return nullptr;
+  return {{"mean", number(knee->mean_deg, deg_decimals)},
+          {"least", number(knee->least_deg, deg_decimals)},
+          {"greatest", number(knee->greatest_deg, deg_decimals)},
+          {"mean_u", number(knee->mean_deg_u, deg_decimals)}};
+}
+
+Json forward_json(std::optional<double> forward) {
+  return forward ? Json(*forward > 0 ? "right" : "left") : Json(nullptr);
 }
 
 Json count_at_json(const raise::RepSet& set) {
@@ -141,7 +179,10 @@ Json heel_raise_json(const measure::Measurement& m) {
   if (!m.raises || m.asked.test != Test::heel_raise) return nullptr;
   const raise::RepSet& set = *m.raises;
   Json reps = Json::array();
-  for (const raise::Rep& rep : set.reps) reps.push_back(rep_json(rep));
+  const ankle::KneeSet knee = m.knee.value_or(ankle::KneeSet{});
+  for (std::size_t i = 0; i < set.reps.size(); ++i) {
+    reps.push_back(rep_json(set.reps[i], i < knee.reps.size() ? knee.reps[i] : ankle::RepKnee{}));
+  }
   const Json beat = {{"asked_bpm", number(m.asked.protocol.beat_bpm, 3)},
                      {"heard_bpm", number(m.beats.bpm, 3)},
                      {"rep_period_s", number(set.rep_period_s, s_decimals)},
@@ -155,12 +196,43 @@ Json heel_raise_json(const measure::Measurement& m) {
           {"work_j", number(m.work_j, 2)},
           {"set_end", set_end_json(set.set_end)},
           {"beat", beat},
-          {"knee_deg", nullptr},
+          {"knee_deg", knee_json(m.knee)},
           {"standing_cm", number(set.standing_cm, cm_decimals)},
           {"reference_height_cm_u", number(set.reference_height_cm_u, cm_decimals)},
           {"greatest_height_cm_u", number(set.greatest_height_cm_u, cm_decimals)},
           {"total_height_cm_u", number(set.total_height_cm_u, cm_decimals)},
-          {"work_j_u", number(m.work_j_u, 2)}};
+          {"work_j_u", number(m.work_j_u, 2)},
+          {"knee_drift_deg", number(knee.drift_deg, deg_decimals)},
+          {"knee_drift_deg_u", number(knee.drift_deg_u, deg_decimals)},
+          {"forward", forward_json(m.forward)}};
+}
+
+Json lunge_json(const measure::Measurement& m) {
+  if (!m.lunge) return nullptr;
+  const ankle::Lunge& lunge = *m.lunge;
+  return {{"shank_deg", number(lunge.shank_deg, deg_decimals)},
+          {"shank_deg_u", number(lunge.shank_deg_u, deg_decimals)},
+          {"standing_shank_deg", number(lunge.standing_shank_deg, deg_decimals)},
+          {"change_deg", number(lunge.change_deg, deg_decimals)},
+          {"change_deg_u", number(lunge.change_deg_u, deg_decimals)},
+          {"toe_to_wall_cm", number(lunge.toe_to_wall_cm, cm_decimals)},
+          {"toe_to_wall_cm_u", number(lunge.toe_to_wall_cm_u, cm_decimals)},
+          {"held", lunge.held},
+          {"held_s", number(lunge.held_s(), s_decimals)},
+          {"hold_from_s", number(lunge.hold_from_s, s_decimals)},
+          {"hold_to_s", number(lunge.hold_to_s, s_decimals)},
+          {"ankle_rise_cm", number(lunge.ankle_rise_cm, cm_decimals)},
+          {"ankle_forward_cm", number(lunge.ankle_forward_cm, cm_decimals)},
+          {"upright_from", m.angles && m.angles->upright_by_card ? "card" : "picture"},
+          {"forward", forward_json(m.forward)}};
+}
+
+Json leg_stickers_json(const sticker::LegTracks& leg) {
+  if (!leg.ankle && !leg.knee && !leg.hip) return nullptr;
+  const auto one = [](const std::optional<sticker::Track>& track) {
+    return track ? sticker_json(*track) : Json(nullptr);
+  };
+  return {{"ankle", one(leg.ankle)}, {"knee", one(leg.knee)}, {"hip", one(leg.hip)}};
 }
 
 Json hop_json(const hop::Hop& hop) {
@@ -261,7 +333,9 @@ std::string result_json(const measure::Measurement& measurement, const std::stri
                        {"heel_raise", heel_raise_json(measurement)},
                        {"hop", hop_json(measurement)},
                        {"notes", notes_json(measurement.notes)},
-                       {"asked", asked_json(measurement.asked)}};
+                       {"asked", asked_json(measurement.asked)},
+                       {"lunge", lunge_json(measurement)},
+                       {"leg_stickers", leg_stickers_json(measurement.leg)}};
   // A file name need not be UTF-8; JSON must be.
   return result.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }

@@ -48,6 +48,7 @@ void add_raises(TerminalPage& page, const measure::Measurement& m) {
   const std::string work = m.work_j ? ", " + with_u(m.work_j, m.work_j_u, 0, "J") + " (" + work_caveat + ")" : "";
   page.row("In all", with_u(set.total_height_cm, set.total_height_cm_u, 1, "cm") + work);
   page.row("Pace", pace(m));
+  if (const std::string knee = knee_in_words(m); !knee.empty()) page.row("Knee", knee);
   page.row("Counts", counts(set));
 }
 
@@ -123,6 +124,21 @@ void add_hops(TerminalPage& page, const measure::Measurement& m) {
     page.row("Left out", cut_to_columns(not_counted, 2 * (page_columns - page_label_columns) - 20));
 }
 
+void add_lunge(TerminalPage& page, const measure::Measurement& m) {
+  const ankle::Lunge& lunge = *m.lunge;
+  const std::string who = who_was_tested(m.asked);
+  page.head("Shank " + with_u(lunge.shank_deg, lunge.shank_deg_u, 1, "") + "° from the vertical" +
+            (who.empty() ? "" : ", " + who) + ": " + readable(m.clip.file));
+  page.row("Held", fixed(lunge.held_s(), 1) + " s, from " + fixed(lunge.hold_from_s, 1) + " to " +
+                       fixed(lunge.hold_to_s, 1) + " s" + (lunge.held ? "" : ": passed through, not held"));
+  page.row("Standing", lunge.standing_shank_deg ? fixed(lunge.standing_shank_deg, 1) + "°, so a change of " +
+                                                      with_u(lunge.change_deg, lunge.change_deg_u, 1, "") + "°"
+                                                : std::string("not seen"));
+  page.row("Toe-wall", lunge.toe_to_wall_cm ? with_u(lunge.toe_to_wall_cm, lunge.toe_to_wall_cm_u, 1, "cm")
+                                            : std::string("not measured: give --toe X,Y and --wall X, and a card"));
+  page.row("Vertical", m.angles && m.angles->upright_by_card ? "the card's upright edge" : "the picture's");
+}
+
 std::string scale_line(const scale::Scale& scale) {
   if (!scale.px_per_cm) return "none, so no centimetres (show a card, or give --px-per-cm)";
   std::string text = scale_in_words(scale) + ", " + with_u(scale.px_per_cm, scale.px_per_cm_u, 2, "px/cm");
@@ -137,7 +153,7 @@ std::string sticker_line(const measure::Measurement& m) {
          " bridged, radius " + fixed(m.track.radius_px, 1) + " px";
 }
 
-std::string forefoot_line(const sticker::Track& track) {
+std::string other_sticker_line(const sticker::Track& track) {
   return "seen in " + std::to_string(track.frames_seen) + " of " + std::to_string(track.samples.size()) + " frames, " +
          std::to_string(track.frames_bridged) + " bridged";
 }
@@ -169,14 +185,17 @@ std::string summary(const measure::Measurement& measurement, bool colour) {
     add_hops(page, measurement);
   } else if (hops) {
     page.head("No hops were found: " + readable(measurement.clip.file));
+  } else if (measurement.lunge) {
+    add_lunge(page, measurement);
   } else if (measurement.raises) {
     add_raises(page, measurement);
   } else {
     page.head("Pixels only, no heights and no reps: " + readable(measurement.clip.file));
   }
   page.row("Scale", scale_line(measurement.scale));
-  page.row("Sticker", sticker_line(measurement));
-  if (hops && measurement.forefoot) page.row("Forefoot", forefoot_line(*measurement.forefoot));
+  page.row(measurement.lunge ? "Knee" : "Sticker", sticker_line(measurement));
+  if (measurement.lunge && measurement.leg.ankle) page.row("Ankle", other_sticker_line(*measurement.leg.ankle));
+  if (hops && measurement.forefoot) page.row("Forefoot", other_sticker_line(*measurement.forefoot));
   const std::size_t taken = page.lines() + 1;
   const std::size_t most = hops ? most_hop_lines : most_lines;
   add_notes(page, measurement.notes, taken < most ? most - taken : 0);

@@ -48,11 +48,47 @@ std::string hop_trace_csv(const measure::Measurement& measurement) {
   return out;
 }
 
+std::string lunge_trace_csv(const measure::Measurement& m) {
+  std::string out = "frame,time_s,ankle_x_px,ankle_y_px,ankle_seen,knee_x_px,knee_y_px,knee_seen,shank_deg\r\n";
+  if (!m.angles || !m.leg.ankle || !m.leg.knee) return out;
+  const auto sticker = [&](std::string& row, const sticker::Track& track, std::int64_t frame) {
+    const auto at = static_cast<std::size_t>(frame - track.samples.front().frame);  // one sample a frame
+    add_sticker(row, track.samples[at].px, track.samples[at].seen);
+  };
+  for (const ankle::LegSample& sample : m.angles->samples) {
+    out += std::to_string(sample.frame);
+    add(out, sample.time_s, 6);
+    sticker(out, *m.leg.ankle, sample.frame);
+    sticker(out, *m.leg.knee, sample.frame);
+    add(out, sample.shank_deg, 3);
+    out += "\r\n";
+  }
+  return out;
+}
+
+// Of a set of raises, walked through along with the samples.
+class AngleAt {
+ public:
+  explicit AngleAt(const measure::Measurement& m) : m_(m) {}
+  ankle::LegSample at(std::int64_t frame) {
+    if (!m_.angles) return {};
+    const auto& samples = m_.angles->samples;
+    while (next_ < samples.size() && samples[next_].frame < frame) ++next_;
+    return next_ < samples.size() && samples[next_].frame == frame ? samples[next_] : ankle::LegSample{};
+  }
+
+ private:
+  const measure::Measurement& m_;
+  std::size_t next_ = 0;
+};
+
 }  // namespace
 
 std::string trace_csv(const measure::Measurement& measurement) {
   if (measurement.asked.test == Test::hop) return hop_trace_csv(measurement);
-  std::string out = "frame,time_s,x_px,y_px,seen,fit,height_cm,height_raw_cm,across_cm,rep\r\n";
+  if (measurement.asked.test == Test::lunge) return lunge_trace_csv(measurement);
+  std::string out = "frame,time_s,x_px,y_px,seen,fit,height_cm,height_raw_cm,across_cm,rep,shank_deg,knee_deg\r\n";
+  AngleAt angle(measurement);
   for (const HeightSample& sample : height_samples(measurement)) {
     out += std::to_string(sample.frame);
     add(out, sample.time_s, 6);
@@ -65,6 +101,9 @@ std::string trace_csv(const measure::Measurement& measurement) {
     add(out, sample.across_cm, 4);
     out += ',';
     if (sample.rep) out += std::to_string(*sample.rep);
+    const ankle::LegSample leg = angle.at(sample.frame);
+    add(out, leg.shank_deg, 3);
+    add(out, leg.knee_deg, 3);
     out += "\r\n";
   }
   return out;

@@ -121,6 +121,23 @@ std::string how_it_ended(const raise::RepSet& set, const model::RaiseProtocol& p
   return when + std::to_string(protocol.end_after) + " low reps in a row" + under;
 }
 
+std::string knee_in_words(const measure::Measurement& m) {
+  if (!m.knee || !m.knee->mean_deg) return "";
+  const ankle::KneeSet& knee = *m.knee;
+  std::string text = "bent by " + with_u(knee.mean_deg, knee.mean_deg_u, 1, "") + "° on average (" +
+                     fixed(knee.least_deg, 0) + " to " + fixed(knee.greatest_deg, 0) + ")";
+  if (knee.drift_deg) {
+    text += ", " + fixed(std::abs(*knee.drift_deg), 1) + "° " + (*knee.drift_deg < 0 ? "less" : "more") + " at the end";
+  }
+  const auto not_held = std::count_if(knee.reps.begin(), knee.reps.end(), [&](const ankle::RepKnee& rep) {
+    return rep.held == std::optional(false) && rep.n <= m.raises->set_end.after_rep;
+  });
+  if (m.asked.knee == Knee::not_stated) return text;
+  if (not_held == 0) return text + "; held " + key_of(m.asked.knee);
+  return text + "; not held " + key_of(m.asked.knee) + " in " + std::to_string(not_held) + " of " +
+         std::to_string(m.raises->set_end.after_rep) + " reps";
+}
+
 std::string scale_in_words(const scale::Scale& scale) {
   switch (scale.from) {
     case scale::ScaleFrom::tags:

@@ -26,6 +26,9 @@ const char* key_of(hop::Witness witness);
 std::string who_was_tested(const measure::Asked& asked);
 // To follow "the set": "ended after rep 14 at 27.3 s: 2 low reps in a row (under 75 %)".
 std::string how_it_ended(const raise::RepSet& set, const model::RaiseProtocol& protocol);
+// "bent by 17.5 ± 3.8° on average (5 to 30), 19.0° more at the end; not held straight in 2 of 4 reps"; empty where it
+// was not measured.
+std::string knee_in_words(const measure::Measurement& measurement);
 // "printed card", for a person.
 std::string scale_in_words(const scale::Scale& scale);
 

@@ -4,10 +4,12 @@
 #include <cmath>
 #include <string>
 
-#include "math/statistics.h"
+#include "sticker/choose_leg.h"
 #include "sticker/excursion.h"
 #include "sticker/find_blobs.h"
+#include "sticker/fit_by_hand.h"
 #include "sticker/follow.h"
+#include "sticker/scatter.h"
 
 namespace risetrace::sticker {
 namespace {
@@ -20,7 +22,6 @@ constexpr double least_cycle_radii = 2.5;  // a raise lifts the sticker by more 
 constexpr double least_look_score = 28.0;  // below, it is a lace, a seam, a shadow: no sticker to a person's eye
 constexpr double least_roundness_now = 0.45;
 constexpr double least_cycle_px = 10.0;
-constexpr double moved_px = 1.5;           // beyond what noise does to a still spot
 constexpr int most_skipped = 4;            // a still spot is fitted in every fifth frame, for the standing level's sake
 constexpr double wait_for_others_s = 0.4;  // the spots of one leg come down together, give or take
 constexpr double share_of_greatest = 0.55;  // knee, ankle and heel rise together; the forefoot hardly does
@@ -93,10 +94,6 @@ bool is_heel_like(const Candidate& c, double travel_px) {
          travel_px >= std::max(least_cycle_px, least_cycle_radii * c.follower.look().outer_radius_px);
 }
 
-std::string at(Point px) {
-  return "(" + std::to_string(std::lround(px.x)) + ", " + std::to_string(std::lround(px.y)) + ")";
-}
-
 }  // namespace
 
 struct StickerTracker::Inside {
@@ -107,6 +104,7 @@ struct StickerTracker::Inside {
   BlobMemory searched;
   std::optional<std::size_t> chosen;           // the heel
   std::optional<std::size_t> chosen_forefoot;  // only with `chosen`
+  std::vector<Candidate> leg;                  // ankle, knee and hip, or none of them
   std::optional<double> last_search_s;
   std::optional<double> first_cycle_s;
   bool any_spot = false;
@@ -120,37 +118,16 @@ struct StickerTracker::Inside {
   [[nodiscard]] std::vector<std::size_t> moving_spots() const;
   void choose_among(const std::vector<std::size_t>& moving);
   [[nodiscard]] std::size_t heel_of_foot(const std::vector<std::size_t>& lowest_first) const;
+  Outcome start_leg_by_hand(const clip::Frame& frame);
+  void keep_leg();
   void keep_chosen();
   void consider(double time_s);
 };
 
 Result<Candidate> StickerTracker::Inside::spot_by_hand(const clip::Frame& frame, Point place,
                                                        const char* option) const {
-  if (place.x < 0 || place.y < 0 || place.x > frame.width_px - 1 || place.y > frame.height_px - 1) {
-    return Error{Fault::option_wrong,
-                 std::string(option) + " " + at(place) + " lies outside the picture of " +
-                     std::to_string(frame.width_px) + " x " + std::to_string(frame.height_px) + " pixels",
-                 "give the sticker's place in the first frame, x right and y down from the top left"};
-  }
-  BlobOptions loose;
-  loose.least_contrast = 10;
-  loose.least_explained = 0.6;
-  std::optional<Fit> best;
-  for (const double radius : {3.0, 5.0, 8.0, 12.0, 18.0, 26.0, 36.0}) {
-    Look look;
-    look.outer_radius_px = 2 * radius;
-    const std::optional<Fit> fit =
-        fit_unknown_spot(clip::upright_patch(frame, fit_box(place, look)), place, radius, loose);
-    if (!fit) continue;
-    const double off = std::hypot(fit->centre_px.x - place.x, fit->centre_px.y - place.y);
-    if (off > fit->look.outer_radius_px + 4) continue;
-    if (!best || spot_score(*fit) > spot_score(*best)) best = fit;
-  }
-  if (!best) {
-    return Error{Fault::sticker_not_found, "nothing round stands out at " + at(place) + " in the first frame",
-                 "point " + std::string(option) + " at the middle of the sticker"};
-  }
-  return candidate_from(*best, frame, options.movement);
+  const Result<Fit> fit = fit_by_hand(frame, place, option);
+  return fit ? Result<Candidate>(candidate_from(*fit, frame, options.movement)) : fit.error();
 }
 
 Outcome StickerTracker::Inside::start_by_hand(const clip::Frame& frame) {
@@ -164,6 +141,16 @@ Outcome StickerTracker::Inside::start_by_hand(const clip::Frame& frame) {
   if (!forefoot) return forefoot.error();
   candidates.push_back(*std::move(forefoot));
   chosen_forefoot = 1;
+  return Done{};
+}
+
+Outcome StickerTracker::Inside::start_leg_by_hand(const clip::Frame& frame) {
+  constexpr std::array names = {"--ankle", "--knee-at", "--hip"};
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    Result<Candidate> spot = spot_by_hand(frame, options.leg_px->at(i), names.at(i));
+    if (!spot) return spot.error();
+    leg.push_back(*std::move(spot));
+  }
   return Done{};
 }
 
@@ -254,14 +241,28 @@ void StickerTracker::Inside::choose() {
   if (candidates[*chosen].look_score < doubtful_look * best_look) {
     notes.push_back({"sticker-choice-doubtful",
                      "More than one spot rises and falls with the heel; the one followed began at " +
-                         at(candidates[*chosen].samples.front().px) +
+                         at_px(candidates[*chosen].samples.front().px) +
                          " and is not the clearest of them: look at the overlay, or give --heel X,Y.",
                      std::nullopt});
   }
 }
 
+void StickerTracker::Inside::keep_leg() {
+  if (!leg.empty() || options.movement != Movement::raise) return;
+  const auto seen = [](const Candidate& c) {
+    return LegCandidate{c.samples, c.follower.look().outer_radius_px, c.look_score, c.excursion.rise_px()};
+  };
+  std::vector<LegCandidate> others;
+  std::transform(candidates.begin(), candidates.end(), std::back_inserter(others), seen);
+  const auto choice = choose_leg(others[*chosen], others);
+  if (!choice) return;
+  if (choice->doubtful) notes.push_back(leg_doubtful());
+  for (const std::size_t i : {choice->ankle, choice->knee, choice->hip}) leg.push_back(candidates[i]);
+}
+
 // Nothing else is followed from here on.
 void StickerTracker::Inside::keep_chosen() {
+  keep_leg();
   std::vector<Candidate> kept;
   kept.push_back(std::move(candidates[*chosen]));
   if (chosen_forefoot) kept.push_back(std::move(candidates[*chosen_forefoot]));
@@ -291,6 +292,10 @@ Result<std::vector<TrackSample>> StickerTracker::push(const clip::Frame& frame, 
   if (in.options.heel_px && !in.chosen) {
     if (const Outcome started = in.start_by_hand(frame); !started) return started.error();
   }
+  if (in.options.leg_px && in.leg.empty()) {
+    if (const Outcome started = in.start_leg_by_hand(frame); !started) return started.error();
+  }
+  for (Candidate& c : in.leg) follow(c, frame, view, false);
   if (in.chosen) {
     if (in.chosen_forefoot) follow(in.candidates[*in.chosen_forefoot], frame, view, false);
     return std::vector<TrackSample>{follow(in.candidates[*in.chosen], frame, view, false)};
@@ -320,19 +325,6 @@ std::span<const TrackSample> StickerTracker::forefoot() const {
 }
 
 namespace {
-
-// White noise of a place, from its steps while it stood still: slow sway falls out. Only frames in which it was fitted
-// anew have their own.
-double scatter_px(const std::vector<TrackSample>& samples) {
-  std::vector<double> steps;
-  for (std::size_t i = 1; i < samples.size(); ++i) {
-    if (samples[i].seen && std::abs(samples[i].px.y - samples.front().px.y) > moved_px) break;
-    const double step = samples[i].px.y - samples[i - 1].px.y;
-    if (samples[i].seen && samples[i - 1].seen && step != 0) steps.push_back(step);
-  }
-  constexpr std::size_t enough = 8;
-  return steps.size() < enough ? 0 : math::robust_sd(steps) / std::sqrt(2.0);
-}
 
 Spot spot_of(const Candidate& c, bool rose) {
   return {.px = c.samples.front().px,
@@ -398,6 +390,13 @@ std::optional<Track> StickerTracker::forefoot_track() const {
   const Inside& in = *inside_;
   if (!in.chosen_forefoot) return std::nullopt;
   return track_of(in.candidates[*in.chosen_forefoot], in.options.forefoot_px ? FoundBy::hand : FoundBy::search);
+}
+
+LegTracks StickerTracker::leg_tracks() const {
+  const Inside& in = *inside_;
+  if (in.leg.size() != 3) return {};
+  const FoundBy by = in.options.leg_px ? FoundBy::hand : FoundBy::search;
+  return {track_of(in.leg[0], by), track_of(in.leg[1], by), track_of(in.leg[2], by)};
 }
 
 }  // namespace risetrace::sticker

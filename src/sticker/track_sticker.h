@@ -1,6 +1,7 @@
 // Finds the heel sticker among everything round in the picture by how it moves, and follows it through the clip.
 #pragma once
 
+#include <array>
 #include <memory>
 #include <optional>
 #include <span>
@@ -9,6 +10,7 @@
 #include "base/result.h"
 #include "camera/view.h"
 #include "clip/frame.h"
+#include "sticker/leg_tracks.h"
 #include "sticker/spot.h"
 #include "sticker/track.h"
 
@@ -24,7 +26,8 @@ struct TrackOptions {
   Movement movement = Movement::raise;
   // Where the stickers are in the first frame, upright pixels; found alone if empty.
   std::optional<Point> heel_px;
-  std::optional<Point> forefoot_px;  // hops only
+  std::optional<Point> forefoot_px;                           // hops only
+  std::optional<std::array<Point, 3>> leg_px = std::nullopt;  // raises only: ankle, knee, hip
 };
 
 // Push every frame in order. Until one full rise and fall has shown which spot is the heel, all spots are followed;
@@ -57,6 +60,9 @@ class StickerTracker {
   Result<Track> finish();
   // After finish(): the forefoot's, where it was found.
   [[nodiscard]] std::optional<Track> forefoot_track() const;
+  // The same of the leg's other stickers in a raise: all three of them, or none. Found with the heel (choose_leg.h); a
+  // heel given by hand has none beside it unless they are given too.
+  [[nodiscard]] LegTracks leg_tracks() const;
 
  private:
   struct Inside;

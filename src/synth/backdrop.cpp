@@ -174,7 +174,8 @@ void draw_shadow(RoomBrush& brush, Point middle_cm, Point half_cm) {
 void draw_other_foot(RoomBrush& brush) {
   Scene other = brush.scene;
   other.leg.x_cm = brush.scene.other_foot->x_cm;
-  for (Sticker* sticker : {&other.stickers.forefoot, &other.stickers.ankle, &other.stickers.knee}) {
+  for (Sticker* sticker :
+       {&other.stickers.forefoot, &other.stickers.ankle, &other.stickers.knee, &other.stickers.hip}) {
     sticker->absent = true;
   }
   other.stickers.heel.absent = true;
@@ -189,6 +190,19 @@ void draw_other_foot(RoomBrush& brush) {
     };
     brush.painter.draw({shape.outline_cm}, shape.fill, placing, brush.time_s, brush.into, nullptr);
   }
+}
+
+// The wall that the knee goes to: its end, seen from the side, in the leg's plane.
+void draw_knee_wall(RoomBrush& brush) {
+  const LungeSpec& lunge = *brush.scene.movement.lunge;
+  const LegModel leg(brush.scene);
+  constexpr double thick_cm = 7.0;
+  constexpr double high_cm = 120.0;
+  const double near_cm = leg.toe_tip_point_cm().x + *lunge.wall_cm;
+  const std::vector<Point> end = with_short_sides(rectangle({near_cm, 0}, {near_cm + thick_cm, high_cm}), 10);
+  const auto placing = [&](Point p, double) { return leg.in_scene(p); };
+  brush.painter.draw({end}, plain(scaled(brush.scene.background.wall, 0.6)), placing, brush.time_s, brush.into,
+                     nullptr);
 }
 
 }  // namespace
@@ -213,6 +227,7 @@ void draw_backdrop(const Scene& scene, const model::Cards& cards, const Photo* p
     if (scene.light.shadow && middle.y < 1.0) draw_shadow(brush, {middle.x, middle.z}, {card.half_cm().x * 1.15, 3});
   }
   if (scene.other_foot && !scene.other_foot->hops && !scene.other_foot->held_up) draw_other_foot(brush);
+  if (scene.movement.lunge && scene.movement.lunge->wall_cm) draw_knee_wall(brush);
   for (const PlacedCard& card : placed) draw_card(card, cards, time_s, painter, into);
 }
 

@@ -91,8 +91,6 @@ LegModel::LegModel(const Scene& scene) : leg_(scene.leg) {
   ball_cm_ = drawn_ball_cm * by;
   ankle_cm_ = {6.8 * by, (leg_.barefoot ? 8.6 : 10.0) * by};
   shank_cm_ = 38.0 * by;
-  lean_rad_ = resting_lean_rad + shank_share_of_bend * leg_.knee_bend_deg * rad_per_deg;
-  thigh_lean_rad_ = lean_rad_ - leg_.knee_bend_deg * rad_per_deg;
   add_leg(scene);
   add_foot(scene);
   find_sole();
@@ -178,11 +176,11 @@ void LegModel::add_decoys() {
 }
 
 void LegModel::add_stickers(const Scene& scene) {
-  const auto add = [&](Part part, const Sticker& sticker) {
+  const auto add = [&](Part part, const Sticker& sticker, Point from_cm = {}) {
     if (sticker.absent) return;
     const Colour white{0.94, 0.94, 0.93};
     const Colour black{0.05, 0.05, 0.05};
-    const Point centre{sticker.forward_cm, sticker.up_cm};
+    const Point centre{from_cm.x + sticker.forward_cm, from_cm.y + sticker.up_cm};
     const bool ringed = sticker.kind == StickerKind::white_black_ring || sticker.kind == StickerKind::black_white_ring;
     Colour inner = sticker.colour;
     if (sticker.kind == StickerKind::white || sticker.kind == StickerKind::white_black_ring) inner = white;
@@ -199,6 +197,7 @@ void LegModel::add_stickers(const Scene& scene) {
     const double inner_cm = sticker.radius_cm * (ringed ? 1.0 - sticker.ring_fraction : 1.0);
     shapes_.push_back({part, disc(inner_cm), plain(inner)});
   };
+  add(Part::thigh, scene.stickers.hip, hip_point_cm());
   add(Part::thigh, scene.stickers.knee);
   add(Part::shank, scene.stickers.ankle);
   // In a clip of heel raises it bends with the shoe, as it was first drawn.
@@ -212,11 +211,11 @@ double LegModel::foot_turn_rad(double height_cm) const {
   return std::asin((heel_sticker_cm_.y + height_cm) / reach_cm) - std::atan2(heel_sticker_cm_.y, behind_cm);
 }
 
-Pose LegModel::raised(double height_cm) const {
+Pose LegModel::raised(double height_cm, double knee_bend_deg) const {
   Pose pose;
   pose.foot_turn_rad = foot_turn_rad(height_cm);
-  pose.shank_lean_rad = lean_rad_;
-  pose.thigh_lean_rad = thigh_lean_rad_;
+  pose.shank_lean_rad = resting_lean_rad + shank_share_of_bend * knee_bend_deg * rad_per_deg;
+  pose.thigh_lean_rad = pose.shank_lean_rad - knee_bend_deg * rad_per_deg;
   return pose;
 }
 

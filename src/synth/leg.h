@@ -35,7 +35,9 @@ class LegModel {
   // From the farthest to the nearest; stickers last, decoys just before them.
   [[nodiscard]] const std::vector<LegShape>& shapes() const { return shapes_; }
   // Standing, with the heel raised so that its sticker is `height_cm` above its standing place.
-  [[nodiscard]] Pose raised(double height_cm) const;
+  [[nodiscard]] Pose raised(double height_cm) const { return raised(height_cm, leg_.knee_bend_deg); }
+  // The same with the knee bent by `knee_bend_deg`.
+  [[nodiscard]] Pose raised(double height_cm, double knee_bend_deg) const;
   [[nodiscard]] Spot spot_cm(Part part, Point point_cm, const Pose& pose) const;
   [[nodiscard]] Spot heel_sticker_cm(const Pose& pose) const;
   // The same forwards and up from the back of the heel's standing place.
@@ -53,6 +55,7 @@ class LegModel {
   [[nodiscard]] double ball_point_cm() const { return ball_cm_; }
   [[nodiscard]] double shank_length_cm() const { return shank_cm_; }
   [[nodiscard]] double thigh_length_cm() const;
+  [[nodiscard]] Point hip_point_cm() const { return {0.0, thigh_length_cm()}; }  // of Part::thigh
 
  private:
   // How far the foot has turned from standing.
@@ -71,8 +74,6 @@ class LegModel {
   double ball_cm_ = 0.0;
   Point ankle_cm_;
   double shank_cm_ = 0.0;
-  double lean_rad_ = 0.0;
-  double thigh_lean_rad_ = 0.0;
   std::vector<LegShape> shapes_;
   // Corners of the foot's outlines that may come to lie lowest: of the stiff rear, where it bends, of the toes.
   std::vector<Point> rear_;

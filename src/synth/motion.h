@@ -1,4 +1,4 @@
-// How the legs move, whatever the clip shows: the one place that knows raises from hops.
+// How the legs move, whatever the clip shows: the one place that knows raises, hops and lunges apart.
 #pragma once
 
 #include <algorithm>
@@ -8,6 +8,7 @@
 
 #include "synth/hop_plan.h"
 #include "synth/leg.h"
+#include "synth/lunge_course.h"
 #include "synth/movement.h"
 #include "synth/other_leg.h"
 
@@ -16,6 +17,9 @@ namespace risetrace::synth {
 class Motion {
  public:
   explicit Motion(const Scene& scene);
+
+  Motion(const Motion&) = delete;
+  Motion& operator=(const Motion&) = delete;
 
   [[nodiscard]] const LegModel& leg() const { return leg_; }
   [[nodiscard]] Pose pose(double time_s) const;
@@ -26,14 +30,22 @@ class Motion {
   // Of the heel sticker above its standing place.
   [[nodiscard]] double heel_height_cm(double time_s) const;
   [[nodiscard]] const MovementCourse& raises() const { return raises_; }
-  // Null in a clip of heel raises.
+  // Null in a clip of anything else.
   [[nodiscard]] const HopPlan* hops() const { return hops_ ? &*hops_ : nullptr; }
+  [[nodiscard]] const LungeCourse* lunges() const { return lunges_ ? &*lunges_ : nullptr; }
+  // The knee moves otherwise than the ankle does.
+  [[nodiscard]] bool bends_knee() const { return lunges_.has_value() || knee_bend_last_deg_.has_value(); }
   // Null where the other leg stands still or is not there.
   [[nodiscard]] const OtherLeg* other() const { return other_ ? &*other_ : nullptr; }
 
  private:
+  [[nodiscard]] double knee_bend_deg(double time_s) const;
+
   LegModel leg_;
   MovementCourse raises_;
+  double knee_bend_deg_ = 0.0;
+  std::optional<double> knee_bend_last_deg_;
+  std::optional<LungeCourse> lunges_;
   std::optional<HopPlan> hops_;
   std::optional<PoseTable> poses_;  // of hops
   std::optional<OtherLeg> other_;

@@ -21,6 +21,7 @@ double eased(Course course, double share) {
 }  // namespace
 
 std::vector<RepSpec> planned_reps(const Scene& scene) {
+  if (scene.movement.lunge) return {};
   if (!scene.movement.reps.empty()) return scene.movement.reps;
   const RepRule& rule = scene.movement.rule;
   std::vector<RepSpec> reps;

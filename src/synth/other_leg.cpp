@@ -23,8 +23,8 @@ constexpr double up_at = 0.95;
 Scene without_stickers(const Scene& scene) {
   Scene other = scene;
   other.leg.x_cm = scene.other_foot->x_cm;
-  for (Sticker* sticker :
-       {&other.stickers.heel, &other.stickers.forefoot, &other.stickers.ankle, &other.stickers.knee}) {
+  for (Sticker* sticker : {&other.stickers.heel, &other.stickers.forefoot, &other.stickers.ankle, &other.stickers.knee,
+                           &other.stickers.hip}) {
     sticker->absent = true;
   }
   return other;

@@ -1,5 +1,6 @@
 #include "synth/read_scene.h"
 
+#include <algorithm>
 #include <nlohmann/json.hpp>
 
 #include "synth/check_scene.h"
@@ -179,6 +180,27 @@ void read_rule(Fields& in, RepRule& rule) {
   if (rule.period_s - rule.hold_s < 0.1) in.complain("period_s", "must exceed hold_s by at least 0.1");
 }
 
+void read_lunge(Fields& in, LungeSpec& lunge) {
+  in.number("wall_cm", lunge.wall_cm, 0, 40);
+  std::vector<LungeTry> tries;
+  const bool there = in.list("tries", [&](Fields& item) {
+    LungeTry one;
+    item.number("pause_before_s", one.pause_before_s, 0, 60);
+    item.number("forward_s", one.forward_s, 0.2, 60);
+    item.number("hold_s", one.hold_s, 0, 60);
+    item.number("back_s", one.back_s, 0.2, 60);
+    item.number("shank_deg", one.shank_deg, 0, 60);
+    item.number("heel_rise_cm", one.heel_rise_cm, 0, 8);
+    item.flag("comes_back", one.comes_back);
+    tries.push_back(one);
+  });
+  if (!there) return;
+  if (tries.empty()) return in.complain("tries", "must hold at least one");
+  const auto stays = [](const LungeTry& one) { return !one.comes_back; };
+  if (std::any_of(tries.begin(), tries.end() - 1, stays)) in.complain("tries", "only the last may not come back");
+  lunge.tries = tries;
+}
+
 void read_movement(Fields& in, Movement& movement) {
   in.number("lead_in_s", movement.lead_in_s, in.has("hops") ? -600 : 0, 600);
   in.number("tail_s", movement.tail_s, 0, 600);
@@ -187,7 +209,13 @@ void read_movement(Fields& in, Movement& movement) {
   in.list("reps", [&](Fields& item) { movement.reps.push_back(read_rep(item)); });
   const bool ruled = in.part("rule", [&](Fields& rule) { read_rule(rule, movement.rule); });
   if (ruled && in.has("reps")) in.complain("rule", "cannot stand beside reps");
+  in.number("knee_bend_last_deg", movement.knee_bend_last_deg, 0, 90);
+  const bool lunge = in.part("lunge", [&](Fields& part) { read_lunge(part, movement.lunge.emplace()); });
+  for (const char* other : {"hops", "reps", "rule", "knee_bend_last_deg"}) {
+    if (lunge && in.has(other)) in.complain(other, "cannot stand beside lunge");
+  }
   const bool hops = in.part("hops", [&](Fields& part) { read_hops(part, movement.hops.emplace()); });
+  if (hops && movement.knee_bend_last_deg) in.complain("knee_bend_last_deg", "cannot stand beside hops");
   if (hops && in.has("reps")) in.complain("reps", "cannot stand beside hops");
   if (hops && ruled) in.complain("rule", "cannot stand beside hops");
 }
@@ -215,6 +243,7 @@ void read_stickers(Fields& in, Stickers& stickers) {
   in.part("forefoot", [&](Fields& item) { read_sticker(item, stickers.forefoot); });
   in.part("ankle", [&](Fields& item) { read_sticker(item, stickers.ankle); });
   in.part("knee", [&](Fields& item) { read_sticker(item, stickers.knee); });
+  in.part("hip", [&](Fields& item) { read_sticker(item, stickers.hip); });
 }
 
 void read_background(Fields& in, Background& background) {

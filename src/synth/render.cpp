@@ -158,6 +158,11 @@ double Renderer::Inside::shift_px(const std::function<Spot(double)>& spot_at, do
 int Renderer::Inside::instants(double time_s) const {
   double shift = shift_px([&](double t) { return motion.heel_sticker_cm(t); }, time_s);
   shift = std::max(shift, shift_px([&](double t) { return motion.spot_cm(Part::shank, {}, t); }, time_s));
+  if (motion.bends_knee()) {
+    const Point hip = motion.leg().hip_point_cm();
+    shift = std::max(shift, shift_px([&](double t) { return motion.spot_cm(Part::thigh, {}, t); }, time_s));
+    shift = std::max(shift, shift_px([&](double t) { return motion.spot_cm(Part::thigh, hip, t); }, time_s));
+  }
   if (motion.hops() != nullptr) {
     const Point tip = motion.leg().toe_tip_point_cm();
     shift = std::max(shift, shift_px([&](double t) { return motion.spot_cm(Part::foot, tip, t); }, time_s));

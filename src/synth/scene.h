@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "synth/scene_hops.h"
+#include "synth/scene_lunge.h"
 
 namespace risetrace::synth {
 
@@ -162,6 +163,8 @@ struct Movement {
   RepRule rule;
   Course course = Course::raised_cosine;
   std::optional<HopSpec> hops;  // set: the clip shows hops, no reps; the lead-in may then be negative: it began before
+  std::optional<LungeSpec> lunge;            // set: the clip shows lunges, no reps
+  std::optional<double> knee_bend_last_deg;  // of heel raises: the knee's bend goes evenly to this over the set
 };
 
 enum class StickerKind { white_black_ring, black_white_ring, white, black, colour };
@@ -174,7 +177,7 @@ struct Sticker {
   double ring_fraction = 0.3;  // ring width / radius
   double turn_deg = 0.0;       // about its own upright axis: it looks narrower, as on a heel that has turned away
   // Heel and forefoot: from the back of the heel towards the toes, and up from the floor, standing.
-  // Ankle and knee: from the joint, forwards and up.
+  // Ankle, knee and hip: from the joint, forwards and up (along the shank's or the thigh's own axes).
   double forward_cm = 0.0;
   double up_cm = 0.0;
 };
@@ -184,6 +187,7 @@ struct Stickers {
   Sticker forefoot{.absent = true, .radius_cm = 0.8, .forward_cm = 21.2, .up_cm = 3.2};
   Sticker ankle{.absent = true, .radius_cm = 0.8};
   Sticker knee{.absent = true};
+  Sticker hip{.absent = true};
 };
 
 enum class BackgroundKind { plain, gradient, tiles, bricks, texture, blobs, clutter, photo };

@@ -9,6 +9,7 @@
 #include "synth/motion.h"
 #include "synth/placed_card.h"
 #include "synth/truth_hops.h"
+#include "synth/truth_leg.h"
 
 namespace risetrace::synth {
 namespace {
@@ -69,6 +70,7 @@ struct Heel {
     out.time_s = frame.time_s;
     out.repeated = frame.repeated;
     if (motion.hops() != nullptr) out.sole = truth_sole(scene, motion, view, frame.shows_s);
+    if (motion.hops() == nullptr) out.leg = truth_leg(scene, motion, view, frame.shows_s);
     const auto caught = view.caught([&](double t) { return motion.heel_sticker_cm(t); }, frame.shows_s);
     out.heel_in_picture = caught.has_value();
     if (!caught) return out;
@@ -110,6 +112,10 @@ Truth truth_of(const Scene& scene, const model::Cards& cards, const model::Raise
   }
   if (heel.motion.hops() != nullptr) {
     truth.hops = truth_hops(scene, *heel.motion.hops(), truth.frames);
+    return truth;
+  }
+  if (heel.motion.lunges() != nullptr) {
+    truth.lunges = truth_lunges(scene, heel.motion, heel.view);
     return truth;
   }
   truth.set = expected_set(heel.motion.raises(), truth.frames.back().time_s, protocol);

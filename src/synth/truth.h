@@ -13,6 +13,7 @@
 #include "base/geometry.h"
 #include "model/card.h"
 #include "model/raise_protocol.h"
+#include "synth/lunge_course.h"
 #include "synth/scene.h"
 
 namespace risetrace::synth {
@@ -28,6 +29,16 @@ struct TruthSole {
   Point forefoot_px;  // of the forefoot sticker's place, whether there is one or not; at its own row's instant
 };
 
+// Of the tested leg in a clip of raises or lunges. Places are of the joints' stickers, whether there are any or not,
+// each at its own row's instant; angles at the heel's.
+struct TruthLeg {
+  Point ankle_px;
+  Point knee_px;
+  Point hip_px;
+  double shank_deg = 0.0;  // from the vertical, forwards positive
+  double knee_deg = 0.0;   // bent so far
+};
+
 struct TruthFrame {
   int index = 0;
   double time_s = 0.0;     // what the file says
@@ -38,6 +49,7 @@ struct TruthFrame {
   bool heel_covered = false;  // something is before the sticker's centre
   bool repeated = false;      // shows the frame before again; heel_s is that frame's
   std::optional<TruthSole> sole;
+  std::optional<TruthLeg> leg;
 };
 
 struct TruthRep {
@@ -115,6 +127,14 @@ struct TruthHops {
   double sound_offset_s = 0.0;  // the sound comes so much after the picture
 };
 
+struct TruthLunges {
+  std::vector<LungeTimes> tries;
+  double standing_shank_deg = 0.0;
+  Point toe_px;                  // the shoe's tip in the first frame
+  std::optional<Point> wall_px;  // where the wall's near face stands on the floor, in the leg's plane
+  std::optional<double> toe_to_wall_cm;
+};
+
 struct TruthCard {
   CardKind kind = CardKind::tags;
   double offset_cm = 0.0;
@@ -134,9 +154,10 @@ struct Truth {
   double heel_radius_px = 0.0;
   bool heel_absent = false;
   std::vector<TruthFrame> frames;
-  std::vector<TruthCard> cards;   // at the first frame
-  TruthSet set;                   // of heel raises
-  std::optional<TruthHops> hops;  // of hops; `set` is then empty
+  std::vector<TruthCard> cards;       // at the first frame
+  TruthSet set;                       // of heel raises
+  std::optional<TruthHops> hops;      // of hops; `set` is then empty
+  std::optional<TruthLunges> lunges;  // the same
 };
 
 Truth truth_of(const Scene& scene, const model::Cards& cards, const model::RaiseProtocol& protocol);

@@ -131,10 +131,33 @@ json hops_json(const TruthHops& hops) {
   return out;
 }
 
+json lunge_json(const TruthLunges& lunges) {
+  json out;
+  out["standing_shank_deg"] = cm(lunges.standing_shank_deg);
+  out["toe_px"] = pair(lunges.toe_px);
+  out["wall_px"] = lunges.wall_px ? pair(*lunges.wall_px) : json(nullptr);
+  out["toe_to_wall_cm"] = known(lunges.toe_to_wall_cm);
+  out["tries"] = json::array();
+  for (const LungeTimes& one : lunges.tries) {
+    out["tries"].push_back({{"shank_deg", one.shank_deg},
+                            {"leaves_s", seconds(one.leaves_s)},
+                            {"held_from_s", seconds(one.held_from_s)},
+                            {"held_to_s", seconds(one.held_to_s)}});
+  }
+  return out;
+}
+
 json row_json(const TruthFrame& frame) {
   json row = {frame.index,           seconds(frame.time_s), seconds(frame.heel_s),
               px(frame.heel_px.x),   px(frame.heel_px.y),   cm(frame.height_cm),
               frame.heel_in_picture, frame.heel_covered,    frame.repeated};
+  if (frame.leg) {
+    const TruthLeg& leg = *frame.leg;
+    for (const double value : {px(leg.ankle_px.x), px(leg.ankle_px.y), px(leg.knee_px.x), px(leg.knee_px.y),
+                               px(leg.hip_px.x), px(leg.hip_px.y), cm(leg.shank_deg), cm(leg.knee_deg)}) {
+      row.push_back(value);
+    }
+  }
   if (!frame.sole) return row;
   const TruthSole& sole = *frame.sole;
   for (const json& value :
@@ -161,11 +184,18 @@ std::string truth_json(const Truth& truth) {
   out["heel_radius_px"] = truth.heel_absent ? json(nullptr) : json(px(truth.heel_radius_px));
   out["cards"] = json::array();
   for (const TruthCard& card : truth.cards) out["cards"].push_back(card_json(card));
-  out["heel_raise"] = truth.hops ? json(nullptr) : set_json(truth.set);
+  out["heel_raise"] = truth.hops || truth.lunges ? json(nullptr) : set_json(truth.set);
   if (truth.hops) out["hop"] = hops_json(*truth.hops);
+  if (truth.lunges) out["lunge"] = lunge_json(*truth.lunges);
   // A row a frame: an object for each would make the file five times as long.
   out["frame_columns"] = {"frame",     "time_s",     "heel_s",  "heel_x_px", "heel_y_px",
                           "height_cm", "in_picture", "covered", "repeated"};
+  if (!truth.hops) {
+    for (const char* name :
+         {"ankle_x_px", "ankle_y_px", "knee_x_px", "knee_y_px", "hip_x_px", "hip_y_px", "shank_deg", "knee_deg"}) {
+      out["frame_columns"].push_back(name);
+    }
+  }
   if (truth.hops) {
     for (const char* name : {"sole_s", "in_contact", "sole_up_cm", "sole_up_px", "sole_x_px", "sole_y_px", "toe_x_px",
                              "toe_y_px", "forefoot_x_px", "forefoot_y_px"}) {

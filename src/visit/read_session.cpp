@@ -109,6 +109,11 @@ void read_options(Fields& in, ClipOptions& options) {
   in.number("px_per_cm", options.px_per_cm, 0.1, 1000);
   options.heel_px = read_point(in, "heel_px");
   options.forefoot_px = read_point(in, "forefoot_px");
+  options.ankle_px = read_point(in, "ankle_px");
+  options.knee_px = read_point(in, "knee_px");
+  options.hip_px = read_point(in, "hip_px");
+  options.toe_px = read_point(in, "toe_px");
+  in.number("wall_px", options.wall_px, 0, 20000);
   in.number("end_fraction", options.end_fraction, 0.05, 1);
   in.integer("end_after", options.end_after, 1, 100);
   in.integer("reference_reps", options.reference_reps, 1, 100);

@@ -57,6 +57,11 @@ struct ClipOptions {
   std::optional<double> px_per_cm;
   std::optional<Point> heel_px;
   std::optional<Point> forefoot_px;
+  std::optional<Point> ankle_px;
+  std::optional<Point> knee_px;
+  std::optional<Point> hip_px;
+  std::optional<Point> toe_px;
+  std::optional<double> wall_px;
   std::optional<double> end_fraction;
   std::optional<int> end_after;
   std::optional<int> reference_reps;

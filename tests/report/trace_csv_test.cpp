@@ -37,14 +37,15 @@ TEST(TraceCsv, HasARowAFrameAndHeightsAboveStanding) {
   const auto rows = table_of(trace_csv(m));
   ASSERT_EQ(rows.size(), m.track.samples.size() + 1);
   EXPECT_EQ(rows[0], (std::vector<std::string>{"frame", "time_s", "x_px", "y_px", "seen", "fit", "height_cm",
-                                               "height_raw_cm", "across_cm", "rep"}));
-  for (const auto& row : rows) EXPECT_EQ(row.size(), 10U);
+                                               "height_raw_cm", "across_cm", "rep", "shank_deg", "knee_deg"}));
+  for (const auto& row : rows) EXPECT_EQ(row.size(), 12U);
   const auto peak_frame = static_cast<std::size_t>(std::lround(m.raises->reps[3].peak_s * 60));
   const auto& peak = rows[peak_frame + 1];
   EXPECT_EQ(peak[0], std::to_string(peak_frame));
   EXPECT_NEAR(std::stod(peak[6]), m.raises->reps[3].height_cm, 0.05);
   EXPECT_EQ(peak[9], "4");
   EXPECT_EQ(rows[1][9], "");  // before the first rep
+  EXPECT_EQ(peak[11], "");    // no stickers on the leg
 }
 
 TEST(TraceCsv, BridgedFramesHaveNoRawHeight) {

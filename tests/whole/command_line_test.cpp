@@ -74,10 +74,6 @@ TEST(CommandLine, RefusesWhatItDoesNotKnow) {
   expect_usage({"synth"}, {"SCENE"});
 }
 
-TEST(CommandLine, SaysWhichTestsThisVersionDoesNotMeasure) {
-  expect_usage({"measure", sample_clip(), "--test", "lunge"}, {"--test lunge", "not measured by this version"});
-}
-
 TEST(CommandLine, HeelOutsideThePicture) {
   for (const char* heel : {"5000,10", "10,5000", "719.6,10"}) {
     expect_usage({"measure", sample_clip(), "--out", "out", "--heel", heel}, {"--heel", "720 x 1280"});
