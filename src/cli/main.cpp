@@ -13,9 +13,9 @@ constexpr const char* about =
     "Not a medical device: it decides nothing. Local rules and the licensed clinician come first.";
 
 constexpr const char* footer =
-    "Exit status: 0 measured, 2 the command line is wrong, 3 the clip cannot be read, 4 the clip was\n"
-    "read but what was asked cannot be measured, 5 nothing can be written there, 70 a defect of ours,\n"
-    "130 stopped from the keyboard.\n"
+    "Exit status: 0 done, 2 the command line is wrong, 3 the clip (or record, or exported file) cannot be\n"
+    "read, 4 it was read but what was asked cannot be measured (or is not there), 5 nothing can be written\n"
+    "there, 70 a defect of ours, 130 stopped from the keyboard.\n"
     "Begin with: risetrace print card, then risetrace measure CLIP --report --overlay (hops: --test hop)";
 
 // CLI11's own text, made one line in the program's form.
@@ -49,6 +49,7 @@ int run_program(int argc, char** argv) {
   risetrace::cli::add_check_command(app, program, run);
   risetrace::cli::add_beat_command(app, program, run);
   risetrace::cli::add_print_command(app, program, run);
+  risetrace::cli::add_record_command(app, program, run);
   risetrace::cli::add_synth_command(app, program, run);
   // CLI11 would only say that a command is missing.
   if (argc > 1 && argv[1][0] != '-' && !is_command(app, argv[1])) {
