@@ -56,7 +56,7 @@ int run_import(const Given& given) {
   if (!passphrase) return fail(passphrase.error());
   const auto file = record_file(given.record);
   if (!file) return fail(file.error());
-  auto record = Record::open(*file, true);
+  auto record = Record::open(*file, {.create = true});
   if (!record) return fail(record.error());
   const auto imported = record->import(given.file, *passphrase);
   if (!imported) return fail(imported.error());

@@ -72,7 +72,7 @@ int run_add(const GivenVisit& given) {
   if (!visit) return fail(visit.error());
   const auto file = record_file(given.record);
   if (!file) return fail(file.error());
-  auto record = Record::open(*file, true);
+  auto record = Record::open(*file, {.create = true});
   if (!record) return fail(record.error());
   const auto saved = record->save_session(*visit, {unless_empty(given.by), unless_empty(given.correct)});
   if (!saved) return fail(saved.error());

@@ -9,20 +9,15 @@
 #include "record/store.h"
 
 namespace risetrace::record {
-namespace {
 
-constexpr int longest_wait_ms = 10000;
-
-}  // namespace
-
-Result<Record> Record::open(const std::filesystem::path& given, bool create) {
+Result<Record> Record::open(const std::filesystem::path& given, const Opening& opening) {
   if (sodium_init() < 0) return Error{Fault::defect, "libsodium cannot be used", ""};
   return guarded(given, [&]() -> Result<Record> {
     const std::filesystem::path file = std::filesystem::absolute(given);
-    if (auto made = make_file(file, create); !made) return made.error();
-    auto store =
-        std::make_unique<Store>(Store{file, SQLite::Database(file.string(), SQLite::OPEN_READWRITE, longest_wait_ms),
-                                      ClipStore(file.string() + "-clips")});
+    if (auto made = make_file(file, opening.create); !made) return made.error();
+    auto store = std::make_unique<Store>(
+        Store{file, SQLite::Database(file.string(), SQLite::OPEN_READWRITE, opening.longest_wait_ms),
+              ClipStore(file.string() + "-clips")});
     if (auto refusal = prepare(store->database, file)) return *refusal;
     store->clips.sweep();
     finish_erasures(*store);

@@ -15,6 +15,11 @@ namespace risetrace::record {
 
 struct Store;
 
+struct Opening {
+  bool create = false;          // make the record where there is none
+  int longest_wait_ms = 10000;  // for another process that writes
+};
+
 struct Saving {
   std::optional<std::string> by;          // who saves; unset: not stated
   std::optional<std::string> correction;  // why what is kept is to be replaced; unset: nothing may be
@@ -44,7 +49,7 @@ struct Imported {
 };
 
 // How every function fails, beside what it says itself:
-//   record_busy        another process wrote for longer than 10 s. Nothing was changed; try again.
+//   record_busy        another process wrote for longer than one waits. Nothing was changed; try again.
 //   cannot_write       disk full, no right to write. Nothing was changed.
 //   record_unreadable  the file is damaged.
 class Record {
@@ -52,7 +57,7 @@ class Record {
   // Makes folder (0700), file (0600) and tables where `create` and there are none; brings an older file up to date;
   // finishes an erasure that was cut short. Faults: not_in_record where there is no file and none is to be made,
   // record_newer, record_unreadable where the file is not a record.
-  static Result<Record> open(const std::filesystem::path& file, bool create = false);
+  static Result<Record> open(const std::filesystem::path& file, const Opening& opening = {});
 
   Record(Record&&) noexcept;
   Record& operator=(Record&&) noexcept;

@@ -173,7 +173,8 @@ Outcome unseal(const fs::path& from, Aside& to, const std::string& passphrase) {
   for (bool first = true; !pieces.at_end(); first = false) {
     if (!pieces.next(sealed)) return broken(from, "the disk could not be read");
     if (!open_piece(key, sealed, first ? &header : nullptr, plain, tag)) {
-      if (first) return Error{Fault::passphrase_wrong, from.string() + " does not open with it", ""};
+      const bool has_piece = sealed.size() >= crypto_secretstream_xchacha20poly1305_ABYTES;
+      if (first && has_piece) return Error{Fault::passphrase_wrong, from.string() + " does not open with it", ""};
       return broken(from, "it was changed, or cut off, after it was sealed");
     }
     const bool ends = tag == crypto_secretstream_xchacha20poly1305_TAG_FINAL;

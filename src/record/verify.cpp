@@ -47,23 +47,34 @@ void check_documents(SQLite::Database& database, Found& found) {
   }
 }
 
-void check_clips(Store& store, Found& found) {
-  SQLite::Statement row(store.database,
+struct ClipRow {
+  std::string name;  // for people
+  std::string sha256;
+};
+
+std::vector<ClipRow> clip_rows(SQLite::Database& database) {
+  std::vector<ClipRow> rows;
+  SQLite::Statement row(database,
                         "SELECT code, date, slot, sha256 FROM clip JOIN session ON session.id = session JOIN person ON "
                         "person.id = person ORDER BY code, date, slot");
   while (row.executeStep()) {
-    const std::string sha256 = row.getColumn(3).getString();
-    const std::string name = row.getColumn(0).getString() + " " + row.getColumn(1).getString() + ": the clip of " +
-                             row.getColumn(2).getString();
+    rows.push_back({row.getColumn(0).getString() + " " + row.getColumn(1).getString() + ": the clip of " +
+                        row.getColumn(2).getString(),
+                    row.getColumn(3).getString()});
+  }
+  return rows;
+}
+
+void check_clips(Store& store, Found& found) {
+  for (const auto& [name, sha256] : clip_rows(store.database)) {
+    const auto got = sha256_of_file(store.clips.file_of(sha256), Fault::record_unreadable);
+    if (got && *got == sha256) continue;
     std::error_code ignored;
-    const fs::path file = store.clips.file_of(sha256);
-    if (!fs::exists(file, ignored)) {
-      found.add("clip-missing", name + " is not in the folder");
-      continue;
-    }
-    const auto got = sha256_of_file(file, Fault::record_unreadable);
-    if (!got) found.add("clip-damaged", name + " cannot be read: " + got.error().why);
-    if (got && *got != sha256) found.add("clip-damaged", name + " is not what was saved");
+    if (!has_clip(store.database, sha256)) continue;  // erased just now by another program
+    const bool there = fs::exists(store.clips.file_of(sha256), ignored);
+    if (!there) found.add("clip-missing", name + " is not in the folder");
+    if (there && !got) found.add("clip-damaged", name + " cannot be read: " + got.error().why);
+    if (there && got) found.add("clip-damaged", name + " is not what was saved");
   }
 }
 
