@@ -140,8 +140,9 @@ int run_erase(const GivenErasure& given) {
               << "Backups, exported files and what a disk keeps of removed files are not reached: docs/record.md\n";
   }
   if (erased->swept) return 0;
-  return fail({Fault::record_busy, "the visits are erased, but traces stay while another program has the record open",
-               "close it and run risetrace record verify --mend"});
+  return fail({Fault::record_busy,
+               "the visits are erased, but traces stay: another program has the record open, or the disk is full",
+               "see to that and run risetrace record verify --mend"});
 }
 
 }  // namespace

@@ -32,7 +32,8 @@ struct Saved {
 
 struct Erased {
   Receipt receipt;
-  bool swept = true;  // false: another program has the record open, and traces stay in its files until verify mends
+  bool swept =
+      true;  // false: traces stay in the record's files until verify mends; another program has it open, or no room
 };
 
 struct Exporting {

@@ -110,7 +110,8 @@ Result<std::vector<Problem>> Record::verify(bool mend) {
     SQLite::Database& database = store_->database;
     if (database.execAndGet("SELECT count(*) FROM doomed").getInt() != 0) {
       const bool finished = mend && finish_erasures(*store_);
-      found.add("erasure-unfinished", "traces of an erasure stay while another program has the record open", finished);
+      found.add("erasure-unfinished",
+                "traces of an erasure stay: another program has the record open, or the disk is full", finished);
     }
     check_database(database, found);
     check_documents(database, found);
