@@ -64,10 +64,10 @@ TEST(DiskFull, ADocumentThatFindsNoRoom) {
 TEST(DiskFull, AClipThatFindsNoRoom) {
   const Desk desk;
   kept(opened(desk.file()).save_session(long_visit("2026-11-01", 1000)));
-  const fs::path clip = test::made_clip(desk, "c.mp4", 400000, 1);
+  const Visit with_clip{"A", "2026-11-02", {}, {{"hop/left", test::made_clip(desk, "c.mp4", 400000, 1)}}};
   const int status = run_limited(200000, [&] {
     auto record = Record::open(desk.file());
-    return record ? status_of(record->save_session({"A", "2026-11-02", {}, {{"hop/left", clip}}})) : 99;
+    return record ? status_of(record->save_session(with_clip)) : 99;
   });
   EXPECT_EQ(status, 5);
   expect_only_the_first(desk.file());
