@@ -26,6 +26,15 @@ enum class Fault {
   no_lunge,              // exit 4: no shank that leant forward
   clip_too_short,        // exit 4: fewer frames than a movement needs
   cannot_write,          // exit 5
+  record_unreadable,     // exit 3: the record's file is damaged, or none
+  record_newer,          // exit 3: written by a later version of the program
+  record_busy,           // exit 5: another program holds it
+  record_damaged,        // exit 4: something in it is not what was saved
+  not_in_record,         // exit 4: no such record, person or visit
+  already_in_record,     // exit 4: the same visit is kept with other content
+  archive_unreadable,    // exit 3: an exported file that is damaged, cut off or none
+  passphrase_wrong,      // exit 3
+  passphrase_missing,    // exit 2: the file is sealed and no passphrase was given
   stopped,               // exit 130: the user stopped it
   defect,                // exit 70: ours
 };

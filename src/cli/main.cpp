@@ -2,6 +2,7 @@
 #include <CLI/CLI.hpp>
 #include <exception>
 #include <iostream>
+#include <optional>
 #include <string>
 
 #include "cli/commands.h"
@@ -13,9 +14,9 @@ constexpr const char* about =
     "Not a medical device: it decides nothing. Local rules and the licensed clinician come first.";
 
 constexpr const char* footer =
-    "Exit status: 0 measured, 2 the command line is wrong, 3 the clip cannot be read, 4 the clip was\n"
-    "read but what was asked cannot be measured, 5 nothing can be written there, 70 a defect of ours,\n"
-    "130 stopped from the keyboard.\n"
+    "Exit status: 0 done, 2 the command line is wrong, 3 the clip (or record, or exported file) cannot be\n"
+    "read, 4 it was read but what was asked cannot be measured (or is not there), 5 nothing can be written\n"
+    "there, 70 a defect of ours, 130 stopped from the keyboard.\n"
     "Begin with: risetrace print card, then risetrace measure CLIP --report --overlay (hops: --test hop)";
 
 // CLI11's own text, made one line in the program's form.
@@ -35,6 +36,19 @@ bool is_command(const CLI::App& app, const std::string& word) {
   return false;
 }
 
+// What CLI11 would only call a command that is missing: the first word that is none, of the program's or of `record`'s.
+std::optional<risetrace::Error> wrong_command(const CLI::App& app, int argc, char** argv) {
+  const auto no_command = [](const std::string& word, const std::string& help) {
+    return risetrace::Error{risetrace::Fault::option_wrong, "'" + word + "' is not a command", "see " + help};
+  };
+  if (argc < 2 || argv[1][0] == '-') return std::nullopt;
+  if (!is_command(app, argv[1])) return no_command(argv[1], "risetrace --help");
+  const CLI::App* chosen = app.get_subcommand(argv[1]);
+  const bool has_commands = !chosen->get_subcommands([](const CLI::App*) { return true; }).empty();
+  if (!has_commands || argc < 3 || argv[2][0] == '-' || is_command(*chosen, argv[2])) return std::nullopt;
+  return no_command(std::string(argv[1]) + " " + argv[2], "risetrace " + std::string(argv[1]) + " --help");
+}
+
 int run_program(int argc, char** argv) {
   CLI::App app{about, "risetrace"};
   app.footer(footer);
@@ -49,12 +63,9 @@ int run_program(int argc, char** argv) {
   risetrace::cli::add_check_command(app, program, run);
   risetrace::cli::add_beat_command(app, program, run);
   risetrace::cli::add_print_command(app, program, run);
+  risetrace::cli::add_record_command(app, program, run);
   risetrace::cli::add_synth_command(app, program, run);
-  // CLI11 would only say that a command is missing.
-  if (argc > 1 && argv[1][0] != '-' && !is_command(app, argv[1])) {
-    return risetrace::cli::fail(
-        {risetrace::Fault::option_wrong, "'" + std::string(argv[1]) + "' is not a command", "see risetrace --help"});
-  }
+  if (const auto wrong = wrong_command(app, argc, argv)) return risetrace::cli::fail(*wrong);
   try {
     app.parse(argc, argv);
   } catch (const CLI::Success& asked) {  // --help, --version

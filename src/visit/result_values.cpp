@@ -85,7 +85,7 @@ void take_raises(const json& set, double shared, TestResult& out) {
   if (set_end.is_object()) out.set_end = set_end.at("why").get<std::string>();
   if (const auto knee = set.find("knee_deg"); knee != set.end() && knee->is_object()) {
     take(*knee, "mean", "knee_deg", 0, values);
-    if (const auto u = number_at(*knee, "u"); u && values.contains("knee_deg")) values["knee_deg"].u = u;
+    if (const auto u = number_at(*knee, "mean_u"); u && values.contains("knee_deg")) values["knee_deg"].u = u;
   }
 }
 
