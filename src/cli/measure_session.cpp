@@ -43,12 +43,6 @@ ClipQuestion question_of(const visit::TestEntry& entry, const visit::Person& per
   return out;
 }
 
-std::string folder_name(const visit::Slot& slot) {
-  std::string name = key_of(slot);
-  std::replace(name.begin(), name.end(), '/', '-');
-  return name;
-}
-
 // The clip was read but what was asked is not in it: no card, no sticker, no movement.
 bool unmeasurable(const Error& error) { return exit_status(error.fault) == 4; }
 
@@ -89,6 +83,12 @@ Outcome check_results(const visit::Session& session) {
 }
 
 }  // namespace
+
+std::string folder_name(const visit::Slot& slot) {
+  std::string name = key_of(slot);
+  std::replace(name.begin(), name.end(), '/', '-');
+  return name;
+}
 
 Result<MeasuredSession> measure_session(const visit::Session& session, const model::Models& models,
                                         const fs::path& folder, const std::string& version,

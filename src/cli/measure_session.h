@@ -19,6 +19,9 @@ struct MeasuredSession {
   Notes notes;  // one for each clip of which nothing could be measured, with the reason
 };
 
+// The folder of a slot's result: "heel-raise-left-straight".
+std::string folder_name(const visit::Slot& slot);
+
 // Each entry's numbers: a clip is measured into `folder`/TEST-SIDE-KNEE, a result is read, what was typed in is taken
 // as it is. A clip that shows nothing that can be measured is left out with a note: the rest of the visit stands.
 // Faults: a clip or result that cannot be opened or read, said before anything is measured where it can be;

@@ -24,7 +24,7 @@ Fields::Fields(const json& object, std::string path, Complaint& complaint)
 }
 
 Fields::~Fields() {
-  if (!object_->is_object() || !complaint_.text.empty()) return;
+  if (!strict_ || !object_->is_object() || !complaint_.text.empty()) return;
   for (const auto& entry : object_->items()) {
     if (!asked_.contains(entry.key())) complain(entry.key().c_str(), "is not a field of " + complaint_.document);
   }

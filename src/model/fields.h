@@ -50,6 +50,7 @@ class Fields {
     const nlohmann::json* found = object_field(name);
     if (found == nullptr) return false;
     Fields inner(*found, full_name(name), complaint_);
+    inner.strict_ = strict_;
     read(inner);
     return true;
   }
@@ -63,6 +64,7 @@ class Fields {
     if (!found->is_object()) return false;
     for (const auto& [key, value] : found->items()) {
       Fields inner(value, full_name(name) + "." + key, complaint_);
+      inner.strict_ = strict_;
       read(key, inner);
     }
     return true;
@@ -74,6 +76,7 @@ class Fields {
     if (found == nullptr) return false;
     for (std::size_t i = 0; i < found->size(); ++i) {
       Fields inner((*found)[i], full_name(name) + "[" + std::to_string(i) + "]", complaint_);
+      inner.strict_ = strict_;
       read(inner);
     }
     return true;
@@ -81,6 +84,9 @@ class Fields {
   [[nodiscard]] bool has(const char* name) const;
   // The value as it stands, for what has no form of its own here; null where there is none.
   const nlohmann::json* raw(const char* name) { return find(name); }
+  // Fields that nobody asks for are let pass here and in the parts of it: of a document of ours that a later version of
+  // the program may have added to.
+  void let_unknown_pass() { strict_ = false; }
   void need(const char* name);  // complains where it is absent or null
   void complain(const char* name, const std::string& what);
 
@@ -95,6 +101,7 @@ class Fields {
   std::string path_;
   Complaint& complaint_;
   std::set<std::string> asked_;
+  bool strict_ = true;
 };
 
 }  // namespace risetrace::model

@@ -138,7 +138,7 @@ const FolderForm& clip_form() {
 
 const FolderForm& visit_form() {
   static const FolderForm form{
-      {"screen.json", "screen.csv", "comparison.csv", "fhir.json", "clinician.pdf", "runner.pdf"},
+      {"screen.json", "values.csv", "comparison.csv", "fhir.json", "clinician.pdf", "runner.pdf"},
       "screen.json",
       "risetrace/screen/",
       "tests"};
