@@ -44,6 +44,7 @@ Outcome read_text(const ZipReader& zip, const std::string& path, const KeptDocum
 
 Outcome read_clip(const ZipReader& zip, const std::string& path, const KeptClip& clip, const ClipStore& clips,
                   Archive& archive) {
+  if (!zip.is_stored(path)) return broken(path + " is not in it as it stands: clips are not to be packed");
   auto to = clips.aside();
   if (!to) return to.error();
   Digest digest;

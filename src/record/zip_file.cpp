@@ -138,14 +138,15 @@ Result<ZipReader> ZipReader::open(const fs::path& file) {
     packed += std::min<std::uint64_t>(facts.comp_size, INT64_MAX / most_entries);
     // What says that it is longer than deflate can make it lies. (It is read by its true length in any case.)
     if (facts.size / most_deflation > facts.comp_size) return broken(name, "a part is longer than can be");
-    reader.entries_.push_back({facts.name, static_cast<std::int64_t>(facts.size)});
+    reader.entries_.push_back({facts.name, static_cast<std::int64_t>(facts.size), stored});
   }
   if (packed > static_cast<std::uint64_t>(plain->size_bytes())) return broken(name, "its parts lie over one another");
   return reader;
 }
 
-bool ZipReader::has(const std::string& name) const {
-  return std::any_of(entries_.begin(), entries_.end(), [&](const ZipEntry& entry) { return entry.name == name; });
+bool ZipReader::is_stored(const std::string& name) const {
+  return std::any_of(entries_.begin(), entries_.end(),
+                     [&](const ZipEntry& entry) { return entry.name == name && entry.stored; });
 }
 
 Outcome ZipReader::read(const std::string& name, std::int64_t most_bytes, const Taker& take) const {

@@ -27,6 +27,7 @@ Outcome write_zip(Aside& to, const std::vector<ZipPart>& parts);
 struct ZipEntry {
   std::string name;
   std::int64_t bytes = 0;
+  bool stored = false;  // as it stands, so that it takes no more room than in the file
 };
 
 class ZipReader {
@@ -36,7 +37,7 @@ class ZipReader {
   static Result<ZipReader> open(const std::filesystem::path& file);
 
   [[nodiscard]] const std::vector<ZipEntry>& entries() const { return entries_; }
-  [[nodiscard]] bool has(const std::string& name) const;
+  [[nodiscard]] bool is_stored(const std::string& name) const;  // false too where it is not there
   // archive_unreadable: not there, damaged, or longer than `most_bytes`.
   Result<std::string> text(const std::string& name, std::size_t most_bytes) const;
   using Taker = std::function<Outcome(const std::uint8_t*, std::size_t)>;

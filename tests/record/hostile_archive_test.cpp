@@ -138,6 +138,21 @@ TEST_F(Hostile, ABombIsNotUnpacked) {
   refused(many, "more than 20000 parts");
 }
 
+TEST_F(Hostile, AClipThatWouldGrowIsNotUnpacked) {
+  const std::string bomb(std::size_t{64} << 20, ' ');
+  json manifest = good_manifest();
+  manifest["sessions"][0]["clips"].push_back({{"slot", "hop/left"},
+                                              {"revision", 0},
+                                              {"current", true},
+                                              {"path", "2026-11-02/clip/hop/left.mp4"},
+                                              {"sha256", sha256_of(bomb)},
+                                              {"bytes", bomb.size()},
+                                              {"extension", "mp4"}});
+  refused(
+      {{"manifest.json", manifest.dump()}, {"2026-11-02/session.json", text}, {"2026-11-02/clip/hop/left.mp4", bomb}},
+      "not to be packed");
+}
+
 TEST_F(Hostile, PartsThatShareTheirBytes) {  // each entry of the list points to the same megabyte
   const std::string block = test::random_bytes(1 << 20, 1);
   make_zip(desk_ / "in.zip", {{"a", block}, {"b", "b"}});
