@@ -100,9 +100,9 @@ std::optional<Error> hidden_far(const std::vector<Reading>& all, double hold_deg
     if (all[i].time_s - all[i - 1].time_s <= hidden_most_s) continue;
     if (std::max(all[i].shank_deg, all[i - 1].shank_deg) < far_deg) continue;
     return Error{Fault::leg_stickers_missing,
-                 "one of them was out of sight from " + rounded(all[i - 1].time_s, 1) + " s to " +
-                     rounded(all[i].time_s, 1) + " s, while the shank leant far",
-                 "film again with nothing in front of the stickers, the wall's edge neither"};
+                 "one was out of sight, or how the camera moved not known, from " + rounded(all[i - 1].time_s, 1) +
+                     " s to " + rounded(all[i].time_s, 1) + " s, while the shank leant far",
+                 "film again on a tripod, with nothing in front of the stickers, the wall's edge neither"};
   }
   return std::nullopt;
 }

@@ -48,6 +48,8 @@ void add_scale(Measurement& m, Result<scale::Scale> scale) {
                        "There is no scale, so no distance from toe to wall: show a card, or give --px-per-cm.",
                        std::nullopt});
   }
+  // Without a scale only directions are told, by each picture's own upright: where the camera went does not matter.
+  if (!m.scale.cm_from_px) m.camera = {};
   if (!m.scale.doubts.empty()) return;
   m.notes.push_back({"upright-by-picture",
                      "The vertical is the picture's, not a card's (" +

@@ -26,6 +26,7 @@ constexpr double greatest_thigh_share = 1.5;
 constexpr double greatest_shank_lean_deg = 50;
 constexpr double greatest_knee_deg = 95;
 constexpr double about_as_good = 0.85;  // of the best three looks
+constexpr double about_as_long = 0.85;  // a badge on the shank makes a short leg of its own
 
 // A spot that goes with the heel, and where it is from there: x right, y up.
 struct Goer {
@@ -91,6 +92,32 @@ bool is_leg(const Goer& ankle, const Goer& knee, const Goer& hip, double radius_
          std::abs(shank_lean - thigh_lean) <= greatest_knee_deg * rad_per_deg;
 }
 
+struct Leg {
+  LegChoice choice;
+  double look = 0.0;
+  double length_px = 0.0;  // ankle to hip
+};
+
+// Those that look about as much like stickers as the best.
+std::vector<Leg> legs_among(const std::vector<Goer>& goers, double radius_px) {
+  std::vector<Leg> legs;
+  double best_look = 0;
+  for (const Goer& ankle : goers) {
+    if (!is_ankle(ankle, radius_px)) continue;
+    for (const Goer& knee : goers) {
+      for (const Goer& hip : goers) {
+        if (!is_leg(ankle, knee, hip, radius_px)) continue;
+        const double look = ankle.look_score + knee.look_score + hip.look_score;
+        const double length_px = length(difference(hip.from_heel_px, ankle.from_heel_px));
+        legs.push_back({{ankle.index, knee.index, hip.index, false}, look, length_px});
+        best_look = std::max(best_look, look);
+      }
+    }
+  }
+  std::erase_if(legs, [&](const Leg& leg) { return leg.look < about_as_good * best_look; });
+  return legs;
+}
+
 }  // namespace
 
 std::optional<LegChoice> choose_leg(const LegCandidate& heel, const std::vector<LegCandidate>& others) {
@@ -98,27 +125,15 @@ std::optional<LegChoice> choose_leg(const LegCandidate& heel, const std::vector<
   for (std::size_t i = 0; i < others.size(); ++i) {
     if (const auto goer = goes_with(heel, others[i], i)) goers.push_back(*goer);
   }
-  std::optional<LegChoice> best;
-  double best_score = 0;
-  double second_score = 0;
-  for (const Goer& ankle : goers) {
-    if (!is_ankle(ankle, heel.radius_px)) continue;
-    for (const Goer& knee : goers) {
-      for (const Goer& hip : goers) {
-        if (!is_leg(ankle, knee, hip, heel.radius_px)) continue;
-        const double score = ankle.look_score + knee.look_score + hip.look_score;
-        if (score > best_score) {
-          second_score = best_score;
-          best_score = score;
-          best = LegChoice{ankle.index, knee.index, hip.index, false};
-        } else {
-          second_score = std::max(second_score, score);
-        }
-      }
-    }
-  }
-  if (best) best->doubtful = second_score >= about_as_good * best_score;
-  return best;
+  const std::vector<Leg> legs = legs_among(goers, heel.radius_px);
+  if (legs.empty()) return std::nullopt;
+  const auto longer = [](const Leg& a, const Leg& b) { return a.length_px < b.length_px; };
+  const Leg& best = *std::max_element(legs.begin(), legs.end(), longer);
+  const auto as_long = std::count_if(legs.begin(), legs.end(),
+                                     [&](const Leg& leg) { return leg.length_px >= about_as_long * best.length_px; });
+  LegChoice choice = best.choice;
+  choice.doubtful = as_long > 1;
+  return choice;
 }
 
 Note leg_doubtful() {

@@ -27,7 +27,7 @@ struct LegChoice {
 // All three or none. They rise and fall with the heel; the ankle's is a few centimetres above it; knee above ankle and
 // hip above knee at about the same distance (shank and thigh differ by a few percent, Winter, Biomechanics and Motor
 // Control of Human Movement, from memory), the shank not far from upright, the knee not bent beyond a right angle. Of
-// several such, the three that look most like stickers.
+// several such, those that look most like stickers, and of these the longest.
 std::optional<LegChoice> choose_leg(const LegCandidate& heel, const std::vector<LegCandidate>& others);
 
 // What to say of a doubtful choice.

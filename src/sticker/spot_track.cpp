@@ -42,7 +42,6 @@ void SpotTrack::follow(const clip::Frame& frame, const camera::View& view) {
   samples_.push_back(sample);
   if (!sample.seen) return;
   last_seen_s_ = frame.time_s;
-  if (!view.known) return;
   seen_.push_back({frame.number, frame.time_s, view.ref_from_px.map(sample.px)});
   travel_px_ = std::max(travel_px_, apart(seen_.back().ref_px, seen_.front().ref_px));
 }

@@ -23,9 +23,9 @@ class SpotTrack {
   struct Seen {
     std::int64_t frame = 0;
     double time_s = 0.0;
-    Point ref_px;  // in the camera's reference view
+    Point ref_px;  // in the camera's reference view; by the last known one where this frame's is not
   };
-  // Of the frames that saw it and whose view is known, in order.
+  // Of the frames that saw it, in order.
   [[nodiscard]] const std::vector<Seen>& seen() const { return seen_; }
   [[nodiscard]] Point place_px() const { return follower_.place_px(); }
   [[nodiscard]] double radius_px() const { return follower_.look().outer_radius_px; }
