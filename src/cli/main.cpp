@@ -10,7 +10,7 @@
 namespace {
 
 constexpr const char* about =
-    "risetrace measures heel raises and hops, and whether the beat was kept, in a side-view phone clip.\n"
+    "risetrace measures heel raises, hops and lunges in side-view phone clips, and puts a visit together.\n"
     "Not a medical device: it decides nothing. Local rules and the licensed clinician come first.";
 
 constexpr const char* footer =
@@ -60,6 +60,7 @@ int run_program(int argc, char** argv) {
   const risetrace::cli::Program program{self, RISETRACE_VERSION};
   risetrace::cli::Run run;
   risetrace::cli::add_measure_command(app, program, run);
+  risetrace::cli::add_screen_command(app, program, run);
   risetrace::cli::add_check_command(app, program, run);
   risetrace::cli::add_beat_command(app, program, run);
   risetrace::cli::add_print_command(app, program, run);

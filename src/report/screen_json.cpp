@@ -60,7 +60,7 @@ std::string screen_json(const visit::Screen& screen, const std::string& program_
                          {"plan", plan_json(screen.plan)},
                          {"next_steps", list_json(screen.next_steps, next_step_json)},
                          {"trends", list_json(screen.trends, trend_json)},
-                         {"models_used", list_json(screen.models_used, used)},
+                         {"models_used", list_json(screen.models.used, used)},
                          {"notes", notes_json(screen.notes)}};
   std::string out;
   lay_out(document, 0, out);

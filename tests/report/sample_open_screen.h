@@ -211,7 +211,7 @@ inline visit::Screen sample_open_screen() {
   screen.plan = open_plan();
   screen.next_steps = {{"strength", "one-leg-loaded", visit::Move::more_load, "over-target", 2.0, 5.0, 14}};
   screen.trends = {open_trend()};
-  screen.models_used = {{"references.json", false}, {"comparison.json", true}};
+  screen.models.used = {{"references.json", false}, {"comparison.json", true}};
   screen.notes = {{"test-left-out", "The hops on both legs were left out.", std::nullopt}};
   return screen;
 }
