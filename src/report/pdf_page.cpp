@@ -22,6 +22,8 @@ PdfPage::PdfPage(double width_pt, double height_pt, const std::string& title, co
   cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_CREATE_DATE, date.c_str());
 }
 
+void PdfPage::next_page() { cairo_show_page(context_.get()); }
+
 Outcome PdfPage::write(const std::filesystem::path& file) {
   cairo_show_page(context_.get());
   const cairo_status_t drawn = cairo_status(context_.get());

@@ -1,4 +1,4 @@
-// One PDF page, drawn in memory and written whole.
+// A PDF, drawn in memory page by page and written whole.
 #pragma once
 
 #include <filesystem>
@@ -20,6 +20,7 @@ class PdfPage {
   ~PdfPage() = default;
 
   [[nodiscard]] Ink ink() const { return Ink(context_.get()); }  // unit: pt, y down
+  void next_page();  // what is drawn from here on stands on a new page of the same size
   // Nothing can be drawn afterwards. Fault cannot_write.
   Outcome write(const std::filesystem::path& file);
 

@@ -18,6 +18,16 @@ double tick_step(double range, int most) {
 
 namespace plot_detail {
 
+namespace {
+
+std::string tick_text(double value, double step, const std::string& decimal_mark) {
+  std::string text = fixed(value, decimals_for(step));
+  if (const auto point = text.find('.'); point != std::string::npos) text.replace(point, 1, decimal_mark);
+  return text;
+}
+
+}  // namespace
+
 int decimals_for(double step) { return step < 1 ? static_cast<int>(std::ceil(-std::log10(step) - 1e-9)) : 0; }
 
 std::vector<double> ticks_between(double from, double to, double step) {
@@ -33,7 +43,7 @@ void draw_y_axis(const Ink& ink, const Axes& axes, const std::string& title, int
   for (const double value : ticks_between(axes.y_from, axes.y_to, step)) {
     const double y = axes.y(value);
     ink.line(axes.inner.x, y, axes.inner.x + axes.inner.width, y, 0.4, palette::rule);
-    ink.text(axes.inner.x - 4, y - small * 0.62, fixed(value, decimals_for(step)),
+    ink.text(axes.inner.x - 4, y - small * 0.62, tick_text(value, step, axes.decimal_mark),
              {.size = small, .colour = palette::soft_ink, .align = Align::right});
   }
   ink.text(axes.inner.x - left_margin, axes.inner.y - 12, title, {.size = small, .colour = palette::soft_ink});
@@ -54,7 +64,7 @@ void draw_time_ticks(const Ink& ink, const Axes& axes) {
   const double step = tick_step(axes.x_to - axes.x_from, 14);
   for (const double t_s : ticks_between(axes.x_from, axes.x_to, step)) {
     ink.line(axes.x(t_s), bottom, axes.x(t_s), bottom + 2.5, 0.6, palette::ink);
-    ink.text(axes.x(t_s), bottom + 3, fixed(t_s, decimals_for(step)),
+    ink.text(axes.x(t_s), bottom + 3, tick_text(t_s, step, axes.decimal_mark),
              {.size = small, .colour = palette::soft_ink, .align = Align::centre});
   }
 }

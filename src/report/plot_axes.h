@@ -32,6 +32,7 @@ struct Axes {
   double x_to = 1.0;
   double y_to = 1.0;  // y starts at y_from
   double y_from = 0.0;
+  std::string decimal_mark = ".";
 
   [[nodiscard]] double x(double value) const { return inner.x + inner.width * (value - x_from) / (x_to - x_from); }
   [[nodiscard]] double y(double value) const {

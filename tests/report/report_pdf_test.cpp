@@ -4,9 +4,6 @@
 #include <gtest/gtest.h>
 #include <unistd.h>
 
-#include <cmath>
-
-#include "report/palette.h"
 #include "report/pdf_check.h"
 #include "report/plot.h"
 #include "report/sample_measurement.h"
@@ -101,30 +98,6 @@ TEST_F(ReportPdf, SurvivesEmptyAndOddResults) {
   EXPECT_THAT(words(), HasSubstr("a???[1mb.mp4"));
   EXPECT_TRUE(write_report(file_, measure::Measurement{}, "0.1.0", "2026-03-14"));
   EXPECT_EQ(write_report("/nowhere/at/all.pdf", none, "0.1.0", "2026-03-14").error().fault, Fault::cannot_write);
-}
-
-// WCAG 2.2, relative luminance and contrast ratio (from memory).
-double luminance(const Colour& colour) {
-  const auto linear = [](double v) { return v <= 0.04045 ? v / 12.92 : std::pow((v + 0.055) / 1.055, 2.4); };
-  return 0.2126 * linear(colour.red) + 0.7152 * linear(colour.green) + 0.0722 * linear(colour.blue);
-}
-double contrast(const Colour& a, const Colour& b) {
-  const double high = std::max(luminance(a), luminance(b));
-  const double low = std::min(luminance(a), luminance(b));
-  return (high + 0.05) / (low + 0.05);
-}
-
-TEST(Palette, HasContrastEnough) {
-  EXPECT_NEAR(contrast({0, 0, 0}, {1, 1, 1}), 21.0, 1e-9);
-  for (const Colour& text : {palette::ink, palette::soft_ink, palette::low}) {
-    EXPECT_GE(contrast(text, palette::paper), 4.5);
-    EXPECT_GE(contrast(text, palette::caution_fill), 4.5);
-  }
-  for (const Colour& graphic : {palette::trace, palette::low, palette::limit}) {
-    for (const Colour& behind : {palette::paper, palette::shade, palette::bridge}) {
-      EXPECT_GE(contrast(graphic, behind), 3.0);
-    }
-  }
 }
 
 TEST(TickStep, IsRound) {
