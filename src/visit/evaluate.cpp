@@ -87,6 +87,7 @@ Result<Screen> evaluate(Visit visit, const model::VisitModels& models) {
   out.session = std::move(visit.session);
   out.results = std::move(visit.results);
   out.models_used = models.used;
+  out.models = models;
   out.cautions = weigh_cautions(out.session, models.cautions);
   out.comparison = compare(out.results, out.session.person, models.norms);
   out.reading = read_findings(out.results, out.comparison, models.reading, models.norms);

@@ -26,6 +26,7 @@ struct Screen {
   std::vector<NextStep> next_steps;  // by the training log
   std::vector<Trend> trends;
   std::vector<model::UsedFile> models_used;
+  model::VisitModels models;  // what it was judged by: every output takes units, decimals and limits from here
   Notes notes;  // of the visit as a whole: a test left out, sides that look swapped
 };
 
