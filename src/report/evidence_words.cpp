@@ -69,14 +69,14 @@ std::string noise_in_words(const ScreenWords& words, const std::string& quantity
                      difference.noise_cautious;
   if (!known) return words.say("readings.noise.not-known");
   const std::string key =
-      std::string("readings.noise.") + word_of(beyond.noise_optimistic) + "-" + word_of(beyond.noise_cautious);
+      std::string("readings.noise.") + key_of(beyond.noise_optimistic) + "-" + key_of(beyond.noise_cautious);
   // One decimal where the quantity has none: a limit of 5.7 reps is not 6.
   const auto limit = [&](double value) {
     const std::string unit = words.unit(quantity);
     return words.plain(value, 1) + (unit.empty() || unit == "°" ? unit : " " + unit);
   };
   if (std::abs(*difference.noise_optimistic - *difference.noise_cautious) < 1e-9) {  // one study at hand
-    return words.say(std::string("readings.noise.") + word_of(beyond.noise_cautious),
+    return words.say(std::string("readings.noise.") + key_of(beyond.noise_cautious),
                      {{"limit", limit(*difference.noise_cautious)}});
   }
   return words.say(
@@ -92,9 +92,9 @@ std::string limits_in_words(const ScreenWords& words, const visit::Evidence& evi
                : words.say("because.limit", {{"limit", words.quoted(evidence.limit)}});
   }
   const visit::Difference& difference = *row->difference;
-  const std::string cut_off = words.say(std::string("readings.cut-off.") + word_of(difference.beyond.cut_off),
+  const std::string cut_off = words.say(std::string("readings.cut-off.") + key_of(difference.beyond.cut_off),
                                         {{"limit", words.cut_off(evidence.quantity, difference)}});
-  return words.say(std::string("readings.measuring.") + word_of(difference.beyond.measuring)) + "; " +
+  return words.say(std::string("readings.measuring.") + key_of(difference.beyond.measuring)) + "; " +
          noise_in_words(words, evidence.quantity, difference) + "; " + cut_off;
 }
 

@@ -114,7 +114,7 @@ double draw_found(const Ink& ink, double y, double size, const ScreenWords& word
     const visit::Finding& finding = screen.reading.findings[i];
     const std::string on = words.say("on." + std::string(key_of(finding.side)));
     const std::string text = words.say("finding." + finding.key + ".text", {{"on", on}}) + " " +
-                             words.say(std::string("found.how-sure.") + word_of(finding.sureness));
+                             words.say(std::string("found.how-sure.") + key_of(finding.sureness));
     TextStyle inner = style;
     inner.width = width - 14;
     ink.fill_disc(left + 4, y + size * 0.68, 2.4, palette::trace);

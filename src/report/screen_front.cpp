@@ -35,7 +35,7 @@ void draw_yes(Sheet& sheet, const ScreenWords& words, const visit::Caution& caut
   const TextStyle label{.size = 10.0, .bold = true, .colour = grave(caution) ? palette::paper : palette::ink};
   const TextStyle action{.size = 9.0, .bold = true, .colour = palette::ink, .width = width - 2 * inset};
   const TextStyle asked{.size = 7.6, .colour = palette::ink, .width = width - 2 * inset};
-  const std::string meaning = words.say(std::string("means.") + word_of(caution.means));
+  const std::string meaning = words.say(std::string("means.") + key_of(caution.means));
   const std::string what = words.say("caution." + caution.key + ".action");
   const std::string question =
       words.say("caution.yes", {{"question", words.say("caution." + caution.key + ".question")}});
@@ -110,7 +110,7 @@ void draw_one_evidence(Sheet& sheet, const ScreenWords& words, const EvidenceGro
   const Ink ink = sheet.ink();
   const double x = left + 22;
   std::string text = evidence_in_words(words, evidence) + " — " + words.say(evidence.low ? "sign.low" : "sign.not-low");
-  if (evidence.low) text += " (" + words.say(std::string("sureness.") + word_of(evidence.sureness)) + ")";
+  if (evidence.low) text += " (" + words.say(std::string("sureness.") + key_of(evidence.sureness)) + ")";
   std::string beats;
   for (const double beat : group.other_beats) beats += (beats.empty() ? "" : ", ") + words.plain(beat, 0);
   if (!beats.empty()) text += "; " + words.say("because.likewise", {{"beats", beats}});
@@ -133,7 +133,7 @@ void draw_finding(Sheet& sheet, const ScreenWords& words, const visit::Finding& 
   const std::string key = "finding." + finding.key;
   const std::string on = words.say("on." + std::string(key_of(finding.side)));
   const std::string sureness =
-      words.say("sureness.label", {{"sureness", words.say(std::string("sureness.") + word_of(finding.sureness))}});
+      words.say("sureness.label", {{"sureness", words.say(std::string("sureness.") + key_of(finding.sureness))}});
   const TextStyle label{.size = 7.2, .bold = true, .colour = palette::ink, .align = Align::right};
   const TextStyle title{.size = 9.4,
                         .bold = true,

@@ -60,7 +60,7 @@ void draw_test(Sheet& sheet, const std::string& test, const std::string& how, co
 
 std::string how_got(const ScreenWords& words, const visit::TestResult& result, const std::string& version,
                     std::size_t most_letters) {
-  std::string how = words.say(std::string("got.") + word_of(result.got_by));
+  std::string how = words.say(std::string("got.") + key_of(result.got_by));
   if (!result.source_file.empty()) how += " " + cut_to_columns(readable(result.source_file), most_letters);
   if (!result.source_sha256.empty()) how += " (" + readable(result.source_sha256.substr(0, 12)) + ")";
   const std::string settings = settings_of(words, result, version);

@@ -1,7 +1,6 @@
 #include "report/screen_report.h"
 
 #include <algorithm>
-#include <array>
 
 #include "report/palette.h"
 #include "report/report_page.h"
@@ -44,8 +43,7 @@ Density density_of(int level) {
 
 std::string person_line(const ScreenWords& words) {
   const visit::Person& person = words.screen().session.person;
-  constexpr std::array<const char*, 4> sexes = {"not-stated", "female", "male", "other"};
-  std::string line = words.say(std::string("person.") + sexes.at(static_cast<std::size_t>(person.sex)));
+  std::string line = words.say(std::string("person.") + key_of(person.sex));
   const auto add = [&](const std::string& part) { line += ", " + part; };
   if (person.birth_year) add(words.say("person.born", {{"year", std::to_string(*person.birth_year)}}));
   if (person.height_cm) add(words.say("person.height", {{"height", words.plain(*person.height_cm)}}));

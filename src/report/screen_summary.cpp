@@ -43,8 +43,8 @@ void add_cautions(Lines& lines, const ScreenWords& words) {
   const std::string label = words.say("summary.cautions");
   const std::size_t before = lines.all.size();
   for (const visit::Caution& caution : verdict.yes) {
-    lines.add(lines.all.size() == before ? label : "", words.say(std::string("means.") + word_of(caution.means)) +
-                                                           ": " + words.say("caution." + caution.key + ".action"));
+    lines.add(lines.all.size() == before ? label : "", words.say(std::string("means.") + key_of(caution.means)) + ": " +
+                                                           words.say("caution." + caution.key + ".action"));
   }
   const std::string count = std::to_string(words.screen().models.cautions.questions.size());
   if (!verdict.not_asked.empty()) {
@@ -76,7 +76,7 @@ void add_findings(Lines& lines, const ScreenWords& words) {
     const visit::Finding& finding = reading.findings[i];
     const std::string on = words.say("on." + std::string(key_of(finding.side)));
     lines.add(i == 0 ? label : "", words.say("finding." + finding.key + ".title", {{"on", on}}) + " (" +
-                                       words.say(std::string("sureness.") + word_of(finding.sureness)) + ")");
+                                       words.say(std::string("sureness.") + key_of(finding.sureness)) + ")");
   }
   if (reading.missing.empty()) return;
   std::string slots;
@@ -143,7 +143,7 @@ void add_sides(Lines& lines, const ScreenWords& words, std::size_t room) {
         row.difference ? words.with_u(row.quantity, row.difference->difference, row.difference->difference_u)
                        : words.say("not-compared." + row.why_not);
     const std::string cut_off = row.difference
-                                    ? words.say(std::string("beyond.") + word_of(row.difference->beyond.cut_off))
+                                    ? words.say(std::string("beyond.") + key_of(row.difference->beyond.cut_off))
                                     : std::string(not_known);
     lines.all.push_back(table_line(
         {name, words.with_u(row.quantity, row.left), words.with_u(row.quantity, row.right), difference, cut_off}));

@@ -141,33 +141,4 @@ std::string ScreenWords::dose(const model::Rung& rung) const {
   return text;
 }
 
-const char* word_of(model::CautionMeans means) {
-  switch (means) {
-    case model::CautionMeans::refer_same_day:
-      return "refer-same-day";
-    case model::CautionMeans::refer:
-      return "refer";
-    case model::CautionMeans::no_hops:
-      return "no-hops";
-    case model::CautionMeans::care:
-      break;
-  }
-  return "care";
-}
-
-const char* word_of(model::Sureness sureness) {
-  if (sureness == model::Sureness::sure) return "sure";
-  return sureness == model::Sureness::likely ? "likely" : "doubtful";
-}
-
-const char* word_of(visit::Beyond beyond) {
-  if (beyond == visit::Beyond::yes) return "yes";
-  return beyond == visit::Beyond::no ? "no" : "not-known";
-}
-
-const char* word_of(visit::GotBy got_by) {
-  if (got_by == visit::GotBy::hand) return "by-hand";
-  return got_by == visit::GotBy::clip ? "clip" : "result";
-}
-
 }  // namespace risetrace::report

@@ -6,6 +6,7 @@
 #include <string>
 
 #include "model/wording.h"
+#include "report/screen_keys.h"
 #include "visit/screen.h"
 
 namespace risetrace::report {
@@ -55,11 +56,5 @@ class ScreenWords {
 };
 
 inline constexpr const char* not_known = "–";
-
-// The last part of its key in the words: "refer-same-day".
-const char* word_of(model::CautionMeans means);
-const char* word_of(model::Sureness sureness);
-const char* word_of(visit::Beyond beyond);
-const char* word_of(visit::GotBy got_by);
 
 }  // namespace risetrace::report

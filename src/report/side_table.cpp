@@ -31,7 +31,7 @@ const TextStyle right_aligned{.size = letters, .colour = palette::ink, .align = 
 const TextStyle centred{.size = letters, .colour = palette::ink, .align = Align::centre};
 
 std::string short_beyond(const ScreenWords& words, visit::Beyond beyond) {
-  return words.say(std::string("beyond.") + word_of(beyond));
+  return words.say(std::string("beyond.") + key_of(beyond));
 }
 
 void draw_reading(const Ink& ink, double x, double y, const std::string& text, bool beyond, Align align) {
