@@ -1,8 +1,6 @@
 #include "cli/keep_visit.h"
 
-#include <fstream>
-#include <sstream>
-
+#include "base/read_file.h"
 #include "cli/measure_session.h"
 #include "visit/read_screen.h"
 
@@ -31,11 +29,9 @@ std::optional<fs::path> result_file(const visit::TestEntry& entry, const fs::pat
 }  // namespace
 
 Result<std::string> text_of_file(const fs::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  std::stringstream text;
-  text << in.rdbuf();
-  if (!in) return Error{Fault::session_wrong, file.string() + " cannot be read", ""};
-  return text.str();
+  auto text = read_file(file, most_document_bytes);
+  if (!text) return Error{Fault::session_wrong, file.string() + " cannot be read", ""};
+  return *std::move(text);
 }
 
 Result<std::vector<visit::EarlierVisit>> earlier_in_record(const record::Record& record, const std::string& code,

@@ -45,6 +45,16 @@ struct Prepared {
   std::optional<record::Record> record;  // where the visit is to be kept
 };
 
+// A question of one's own in place of ours needs words in every paper; there are none but for our keys.
+Outcome check_words(const model::Cautions& cautions, const model::Wording& words) {
+  for (const model::CautionQuestion& question : cautions.questions) {
+    if (words.has("caution." + question.key + ".question")) continue;
+    return Error{Fault::option_wrong, "cautions.json asks '" + question.key + "', for which the papers have no words",
+                 "use the keys of ours; what each means may be changed"};
+  }
+  return Done{};
+}
+
 Outcome read_earlier(const model::TrainingRules& rules, visit::Visit& visit) {
   for (const fs::path& file : visit.session.earlier) {
     auto earlier = visit::read_screen(file);
@@ -90,6 +100,7 @@ Result<Prepared> prepare(const Given& given, const Program& program) {
   if (!clinician) return clinician.error();
   auto runner = model::read_wording(*folder, "runner", given.language);
   if (!runner) return runner.error();
+  if (const Outcome worded = check_words(visit_models->cautions, *clinician); !worded) return worded.error();
   auto session = visit::read_session(given.session, *visit_models);
   if (!session) return session.error();
   Prepared out{*std::move(models), *std::move(visit_models), *std::move(clinician), *std::move(runner), {}, {}};

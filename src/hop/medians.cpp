@@ -55,13 +55,19 @@ std::optional<double> median_contact_u_ms(const std::vector<const Hop*>& hops, d
 }
 
 // RSI goes as flight^2 / contact. A touchdown that is d late makes the flight before it longer and the contact shorter,
-// so RSI greater by its (2 / flight + 1 / contact) d; the take-off after it changes the contact, that before it the flight.
-std::optional<double> rsi_u(const Medians& m) {
+// so RSI greater by its (2 / flight + 1 / contact) d; the take-off after it changes the contact, that before it the
+// flight. The hops' own scatter stays as in any median, pi / 2 s^2 / n.
+std::optional<double> rsi_u(const Medians& m, const std::vector<double>& rsis) {
   if (!m.rsi || !m.contact_ms_u || !m.contact_ms || !m.flight_ms) return std::nullopt;
   const double event_u = *m.contact_ms_u / std::numbers::sqrt2;
   const double per_flight = 2 / *m.flight_ms;
   const double per_contact = 1 / *m.contact_ms;
-  return *m.rsi * event_u * std::hypot(per_flight + per_contact, per_contact, per_flight);
+  const double from_events = *m.rsi * event_u * std::hypot(per_flight + per_contact, per_contact, per_flight);
+  const auto n = static_cast<double>(rsis.size());
+  const double mean = math::mean(rsis);
+  double scatter_2 = 0;
+  for (const double one : rsis) scatter_2 += (one - mean) * (one - mean) / std::max(1.0, n - 1);
+  return std::hypot(from_events, std::sqrt(pi / 2 * scatter_2 / n));
 }
 
 }  // namespace
@@ -73,8 +79,9 @@ Medians medians_of(const std::vector<const Hop*>& hops, double common_u_s) {
   out.flight_ms = median_of(of_counted(hops, &Hop::flight_ms));
   out.period_ms = median_of(of_counted(hops, &Hop::period_ms));
   out.height_cm = median_of(of_counted(hops, &Hop::height_cm));
-  out.rsi = median_of(of_counted(hops, &Hop::rsi));
-  out.rsi_u = rsi_u(out);
+  const std::vector<double> rsis = of_counted(hops, &Hop::rsi);
+  out.rsi = median_of(rsis);
+  out.rsi_u = rsi_u(out, rsis);
   out.stiffness_kn_m = median_of(of_counted(hops, &Hop::stiffness_kn_m));
   return out;
 }

@@ -15,7 +15,8 @@ struct Medians {
   std::optional<double> period_ms;
   std::optional<double> height_cm;
   std::optional<double> rsi;
-  // From contact_ms_u: a contact's two events, each off by contact_ms_u / sqrt 2 on its own, also bound the two flights.
+  // From contact_ms_u: a contact's two events, each off by contact_ms_u / sqrt 2 on its own, also bound the two
+  // flights; and from the scatter of the hops.
   std::optional<double> rsi_u;
   std::optional<double> stiffness_kn_m;
 };

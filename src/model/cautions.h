@@ -8,6 +8,7 @@
 
 namespace risetrace::model {
 
+// The gravest first.
 enum class CautionMeans {
   refer_same_day,
   refer,    // do not test: no plan is made over it

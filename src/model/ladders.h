@@ -18,7 +18,7 @@ struct Rung {
   std::optional<int> seconds_high;
   std::optional<double> beat_bpm;
   bool loaded = false;  // weight in the hand: its load goes up before the rung does
-  bool one_leg = false;
+  bool one_leg = false;  // one leg works at a time: each is trained, the weaker first
   // Where one leg's count decides the start: from so many single-leg raises on (strength ladder).
   std::optional<int> from_reps;
   std::string mark;
@@ -41,6 +41,7 @@ struct TrainingRules {
   Sourced load_more_high_pct;
   Sourced rest_hours_low;
   Sourced rest_hours_high;
+  Sourced log_weeks;  // a training log says something of today for so long
   Sourced retest_weeks;
 
   [[nodiscard]] const Ladder* ladder(const std::string& key) const;

@@ -58,6 +58,7 @@ void read_training_rules(Fields& in, TrainingRules& rules) {
   rules.load_more_high_pct = read_sourced(in, "load_more_high_pct", 0, 100);
   rules.rest_hours_low = read_sourced(in, "rest_hours_low", 0, 336);
   rules.rest_hours_high = read_sourced(in, "rest_hours_high", 0, 336);
+  rules.log_weeks = read_sourced(in, "log_weeks", 1, 104);
   rules.retest_weeks = read_sourced(in, "retest_weeks", 1, 104);
   in.list("ladders", [&](Fields& item) { read_ladder(item, rules); });
 }

@@ -1,9 +1,9 @@
 #include "model/read_visit_models.h"
 
 #include <algorithm>
-#include <fstream>
 #include <nlohmann/json.hpp>
 
+#include "base/read_file.h"
 #include "model/fields.h"
 #include "model/read_training_rules.h"
 #include "model/sourced_fields.h"
@@ -213,21 +213,22 @@ class Reader {
 
   template <typename Read>
   Outcome operator()(const std::string& name, const std::string& schema, Read read) {
-    const bool own = own_ && fs::exists(*own_ / name);
+    std::error_code ignored;
+    const bool own = own_ && fs::exists(*own_ / name, ignored);
     used_.push_back({name, own});
     const fs::path file = (own ? *own_ : folder_) / name;
     const Fault fault = own ? Fault::option_wrong : Fault::model_unreadable;
     const std::string cure = own ? "put it right, or take it out of the folder: ours is then used" : "";
-    std::ifstream in(file);
-    if (!in) return Error{fault, file.string() + ": cannot be opened", cure};
-    const json parsed = json::parse(in, nullptr, false);
+    const auto text = read_file(file, most_document_bytes);
+    if (!text) return Error{fault, file.string() + ": cannot be opened", cure};
+    const json parsed = json::parse(*text, nullptr, false);
     if (parsed.is_discarded()) return Error{fault, file.string() + ": is not JSON", cure};
     Complaint complaint{name, ""};
     {
       Fields fields(parsed, "", complaint);
-      std::string ignored;
+      std::string its_schema;
       std::string given;
-      fields.text("$schema", ignored);
+      fields.text("$schema", its_schema);
       fields.text("schema", given);
       if (given != schema) fields.complain("schema", "must be \"" + schema + "\"");
       read(fields);
@@ -246,7 +247,8 @@ class Reader {
 
 Result<VisitModels> read_visit_models(const fs::path& folder, const std::optional<fs::path>& own) {
   VisitModels models;
-  if (own && !fs::is_directory(*own)) {
+  std::error_code ignored;
+  if (own && !fs::is_directory(*own, ignored)) {
     return Error{Fault::option_wrong, own->string() + " is not a folder", "give the folder with your own files"};
   }
   Reader read(folder, own, models.used);

@@ -72,6 +72,7 @@ std::string cautions_in_words(const FhirContext& context) {
     names += (names.empty() ? "" : ", ") + words.say("caution." + key + ".name");
   }
   if (!names.empty()) add_sentence(text, words.say("caution.not-asked", {{"names", names}}));
+  if (!cautions.pain.empty()) add_sentence(text, words.say("no-plan.pain"));
   return text;
 }
 

@@ -29,7 +29,7 @@ std::vector<Paragraph> paragraphs_of(const ScreenWords& words, const visit::Plan
   std::vector<Paragraph> all = {{words.say("rung." + line.rung.key + ".name"), style(1.2, true, palette::ink), 0},
                                 {words.say("rung." + line.rung.key + ".how"), style(0.95, false, palette::ink), 2},
                                 {dose_in_words(words, line), style(1.1, true, palette::ink), 4}};
-  if (line.leads != Side::not_stated) {
+  if (line.leads != Side::not_stated && line.rung.one_leg) {
     all.push_back({words.say("leads." + std::string(key_of(line.leads))), style(0.95, false, palette::ink), 1});
   }
   const std::string up = move_up_in_words(words, line);

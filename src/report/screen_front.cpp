@@ -83,17 +83,28 @@ struct PainCell {
   bool beside = false;  // the right of the left one before it
 };
 
+// Of what was measured, in the order of a visit, then of what was tried and could not be measured.
+std::vector<std::pair<visit::Slot, visit::Pain>> pain_by_slot(const visit::Screen& screen) {
+  std::vector<std::pair<visit::Slot, visit::Pain>> out;
+  for (const visit::TestResult& result : screen.results) out.emplace_back(result.slot, result.pain);
+  for (const visit::TestEntry& entry : screen.session.tests) {
+    const bool there = std::any_of(out.begin(), out.end(), [&](const auto& one) { return one.first == entry.slot; });
+    if (!there) out.emplace_back(entry.slot, entry.pain);
+  }
+  return out;
+}
+
 std::vector<PainCell> pain_cells(const ScreenWords& words) {
   const auto& flags = words.screen().cautions.pain;
   std::vector<PainCell> cells;
-  for (const visit::TestResult& result : words.screen().results) {
-    const std::string name = words.slot(result.slot);
+  for (const auto& [slot, felt] : pain_by_slot(words.screen())) {
+    const std::string name = words.slot(slot);
     const bool over =
         std::any_of(flags.begin(), flags.end(), [&](const auto& flag) { return words.slot(flag.slot) == name; });
-    const std::string pain = words.pain(result.pain);
-    visit::Slot left_one = result.slot;
+    const std::string pain = words.pain(felt);
+    visit::Slot left_one = slot;
     left_one.side = Side::left;
-    const bool beside = result.slot.side == Side::right && !cells.empty() && cells.back().test == words.slot(left_one);
+    const bool beside = slot.side == Side::right && !cells.empty() && cells.back().test == words.slot(left_one);
     cells.push_back({name, pain.empty() ? not_known : pain, over, beside});
   }
   return cells;

@@ -15,9 +15,13 @@ using Json = nlohmann::ordered_json;  // keeps the promised order of fields
 Json cautions_json(const visit::CautionVerdict& cautions) {
   const auto yes = [](const visit::Caution& one) { return Json{{"key", one.key}, {"means", key_of(one.means)}}; };
   const auto pain = [](const visit::PainFlag& one) { return Json{{"slot", one.slot}, {"worst", one.worst}}; };
-  return {{"refer", cautions.refer},         {"same_day", cautions.same_day},
-          {"no_hops", cautions.no_hops},     {"yes", list_json(cautions.yes, yes)},
-          {"not_asked", cautions.not_asked}, {"pain", list_json(cautions.pain, pain)}};
+  return {{"refer", cautions.refer},
+          {"same_day", cautions.same_day},
+          {"no_hops", cautions.no_hops},
+          {"yes", list_json(cautions.yes, yes)},
+          {"not_asked", cautions.not_asked},
+          {"refer_not_asked", cautions.refer_not_asked},
+          {"pain", list_json(cautions.pain, pain)}};
 }
 
 bool plain(const Json& value) { return !value.is_structured(); }

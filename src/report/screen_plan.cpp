@@ -31,7 +31,8 @@ LineText text_of(const ScreenWords& words, const visit::PlanLine& line) {
              words.say("why." + line.why, {{"reps", line.by_reps ? words.plain(*line.by_reps) : not_known}}) + " (" +
              words.mark(line.rung.mark) + ")";
   text.dose = dose_in_words(words, line);
-  if (line.leads != Side::not_stated) text.dose += "\n" + words.say("leads." + std::string(key_of(line.leads)));
+  if (line.leads != Side::not_stated && line.rung.one_leg)
+    text.dose += "\n" + words.say("leads." + std::string(key_of(line.leads)));
   text.days = days_in_words(words, line);
   text.next = line.next ? words.say("rung." + line.next->key + ".name") : words.say("plan.last-rung");
   return text;

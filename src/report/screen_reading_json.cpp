@@ -183,8 +183,10 @@ Json plan_json(const visit::Plan& plan) {
 Json next_step_json(const visit::NextStep& step) {
   return {{"ladder", step.ladder},
           {"rung", step.rung},
+          {"trained_rung", text(step.trained_rung)},
           {"move", key_of(step.move)},
           {"why", text(step.why)},
+          {"load_kg", exact(step.load_kg)},
           {"load_low_kg", exact(step.load_low_kg)},
           {"load_high_kg", exact(step.load_high_kg)},
           {"days_on_rung", step.days_on_rung}};

@@ -143,6 +143,7 @@ Json result_of_test_json(const visit::TestResult& result) {
   out["set_end"] = text(result.set_end.value_or(""));
   out["marker"] = text(result.marker);
   out["incline_deg"] = exact(result.incline_deg);
+  out["mass_kg"] = exact(result.mass_kg);
   out["scale_from"] = text(result.scale_from);
   out["pain"] = pain_json(result.pain);
   out["remark"] = text(result.remark);

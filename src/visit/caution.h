@@ -22,6 +22,7 @@ struct CautionVerdict {
   std::vector<Caution> yes;            // answered yes, the gravest first
   std::vector<std::string> not_asked;  // questions without an answer
   std::vector<PainFlag> pain;          // tests in which it went over the limit
+  bool refer_not_asked = false;        // one that would say refer was not asked: no plan is made
   bool refer = false;                  // a plan is not made
   bool same_day = false;
   bool no_hops = false;

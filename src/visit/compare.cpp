@@ -3,7 +3,24 @@
 #include <algorithm>
 #include <cmath>
 
+#include "visit/form_differs.h"
+
 namespace risetrace::visit {
+
+bool equal_beats(double a_bpm, double b_bpm, const model::Norms& norms) {
+  return std::abs(a_bpm - b_bpm) <= norms.equal_beat_pct / 100 * std::min(a_bpm, b_bpm);
+}
+
+const BeatValues* nearest_beat(const TestResult* result, double bpm, const model::Norms& norms) {
+  const BeatValues* nearest = nullptr;
+  if (result == nullptr) return nullptr;
+  for (const BeatValues& beat : result->beats) {
+    if (!equal_beats(beat.beat_bpm, bpm, norms)) continue;
+    if (nearest == nullptr || std::abs(beat.beat_bpm - bpm) < std::abs(nearest->beat_bpm - bpm)) nearest = &beat;
+  }
+  return nearest;
+}
+
 namespace {
 
 const TestResult* result_of(const std::vector<TestResult>& results, const Slot& slot) {
@@ -32,6 +49,13 @@ Side weaker_by(const model::Quantity& quantity, double left, double right) {
   return left_less == (quantity.better == model::Better::more) ? Side::left : Side::right;
 }
 
+// Why two sides' numbers of one test are not alike enough to be set against each other; empty: they are.
+std::string why_not_alike(const model::Quantity& quantity, const TestResult* left, const TestResult* right) {
+  if (left == nullptr || right == nullptr) return "";
+  const std::string differs = form_differs(quantity, *left, *right);
+  return differs.empty() || differs == "set-not-ended" ? differs : differs + "-differs";
+}
+
 class SideRows {
  public:
   SideRows(const Person& person, const model::Norms& norms) : person_(person), norms_(norms) {}
@@ -47,7 +71,8 @@ class SideRows {
     row.left = value_in(left, quantity.key);
     row.right = value_in(right, quantity.key);
     if (!row.left && !row.right) return;
-    row.why_not = !row.left || !row.right ? "one-side" : why_not;
+    const bool one_side = !row.left || !row.right;
+    row.why_not = one_side && why_not.empty() ? "one-side" : why_not;
     if (row.why_not.empty()) {
       row.difference = difference_of(*row.left, *row.right, quantity, affected_of(person_), norms_);
       row.weaker = weaker_by(quantity, row.left->value, row.right->value);
@@ -62,18 +87,13 @@ class SideRows {
   const model::Norms& norms_;
 };
 
-bool equal_beats(double a_bpm, double b_bpm, const model::Norms& norms) {
-  return std::abs(a_bpm - b_bpm) <= norms.equal_beat_pct / 100 * std::min(a_bpm, b_bpm);
-}
-
-const BeatValues* nearest_beat(const TestResult* result, double bpm, const model::Norms& norms) {
-  const BeatValues* nearest = nullptr;
-  if (result == nullptr) return nullptr;
-  for (const BeatValues& beat : result->beats) {
-    if (!equal_beats(beat.beat_bpm, bpm, norms)) continue;
-    if (nearest == nullptr || std::abs(beat.beat_bpm - bpm) < std::abs(nearest->beat_bpm - bpm)) nearest = &beat;
-  }
-  return nearest;
+// Both kept the beat, or hopped at one rate all the same.
+bool hopped_alike(const BeatValues* l, const BeatValues* r, const model::Norms& norms) {
+  if (l == nullptr || r == nullptr) return false;
+  if (l->kept && r->kept) return true;
+  const auto l_rate = value_in(&l->values, "hop_rate_per_min");
+  const auto r_rate = value_in(&r->values, "hop_rate_per_min");
+  return l_rate && r_rate && equal_beats(l_rate->value, r_rate->value, norms);
 }
 
 // Where no beat was asked for or heard, the rates of hopping say whether the two sides hopped alike.
@@ -108,16 +128,14 @@ void add_beat_rows(const TestResult* left, const TestResult* right, const model:
     }
   }
   std::sort(beats_bpm.rbegin(), beats_bpm.rend());
+  const bool both_hopped = left != nullptr && right != nullptr;
   for (const double bpm : beats_bpm) {
     const BeatValues* l = nearest_beat(left, bpm, norms);
     const BeatValues* r = nearest_beat(right, bpm, norms);
-    const bool one_at_all = left == nullptr || right == nullptr;
+    const bool differ = both_hopped && !hopped_alike(l, r, norms);
     by_beat([&](const model::Quantity& q) {
-      rows.add(q, Knee::not_stated, bpm, l == nullptr ? nullptr : &l->values, r == nullptr ? nullptr : &r->values);
-      // Both sides hopped, but not to this beat.
-      if (!one_at_all && !rows.rows.empty() && (l == nullptr || r == nullptr) && rows.rows.back().quantity == q.key) {
-        rows.rows.back().why_not = "beat-differs";
-      }
+      rows.add(q, Knee::not_stated, bpm, l == nullptr ? nullptr : &l->values, r == nullptr ? nullptr : &r->values,
+               differ ? "beat-differs" : "");
     });
   }
 }
@@ -129,24 +147,10 @@ void add_knee_rows(const std::vector<TestResult>& results, const model::Norms& n
     for (const model::Quantity& quantity : norms.quantities) {
       const auto b = value_in(values_of(bent), quantity.key);
       const auto s = value_in(values_of(straight), quantity.key);
-      if (!b || !s || quantity.key == "knee_deg") continue;
+      if (!b || !s || quantity.key == "knee_deg" || !form_differs(quantity, *bent, *straight).empty()) continue;
       out.knees.push_back({quantity.key, side, difference_of(*b, *s, quantity, Affected::first, norms)});
     }
   }
-}
-
-// Why two sides' numbers of one test are not alike enough to be set against each other; empty: they are.
-std::string forms_differ(const model::Quantity& quantity, const TestResult* left, const TestResult* right) {
-  if (left == nullptr || right == nullptr) return "";
-  const bool by_the_end = quantity.key == "reps" || quantity.key == "total_height_cm" || quantity.key == "work_j";
-  if (by_the_end && left->end_fraction && right->end_fraction && *left->end_fraction != *right->end_fraction) {
-    return "fraction-differs";
-  }
-  const bool by_the_marker = quantity.unit == "cm" || quantity.unit == "J";
-  if (by_the_marker && left->marker != right->marker && !left->marker.empty() && !right->marker.empty()) {
-    return "marker-differs";
-  }
-  return "";
 }
 
 bool same_sex(const model::Reference& reference, Sex sex) {
@@ -202,7 +206,7 @@ Comparison compare(const std::vector<TestResult>& results, const Person& person,
     const TestResult* right = result_of(results, {test, Side::right, knee});
     for (const model::Quantity& quantity : norms.quantities) {
       if (quantity.test != test || quantity.equal_beat) continue;
-      rows.add(quantity, knee, std::nullopt, values_of(left), values_of(right), forms_differ(quantity, left, right));
+      rows.add(quantity, knee, std::nullopt, values_of(left), values_of(right), why_not_alike(quantity, left, right));
     }
     if (test == Test::hop) add_beat_rows(left, right, norms, rows);
   };

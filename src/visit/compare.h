@@ -27,4 +27,9 @@ Difference difference_of(const Value& first, const Value& second, const model::Q
 // The limits of retest noise for this quantity, in its unit: relative ones taken of the mean of the two.
 std::optional<double> noise_limit(const model::RetestNoise* noise, bool cautious, double a, double b);
 
+// Beats, or rates of hopping, that count as one (norms.equal_beat_pct).
+bool equal_beats(double a_bpm, double b_bpm, const model::Norms& norms);
+// The step of the beat that counts as `bpm` and lies nearest to it; null where there is none, or no result.
+const BeatValues* nearest_beat(const TestResult* result, double bpm, const model::Norms& norms);
+
 }  // namespace risetrace::visit

@@ -47,8 +47,7 @@ struct SideRow {
   std::optional<Value> right;
   std::optional<Difference> difference;  // empty: not to be compared, see why_not
   Side weaker = Side::not_stated;        // by the quantity's better direction
-  std::string
-      why_not;  // wording key, "one-side", "beat-differs", "fraction-differs", "marker-differs"; empty: compared
+  std::string why_not;                   // wording key, "one-side", see form_differs.h; empty where compared
 };
 
 struct KneeRow {
@@ -63,7 +62,7 @@ struct ReferenceRow {
   Value value;
   model::Reference reference;
   std::optional<double> of_reference_pct;  // value / reference value
-  std::vector<std::string> form_differs;   // wording keys: "incline", "marker", "cadence", "knee"
+  std::vector<std::string> form_differs;   // wording keys: "incline", "marker", "cadence"
 };
 
 struct Comparison {

@@ -33,7 +33,7 @@ void add_index(const Value& upper, const Value& lower, Difference& out) {
                                                own_variance(lower, shared) / (lower.value * lower.value));
 }
 
-// Where there are more, the one that is passed stands for all; an equal difference passes "or more" of whole counts.
+// Where there are more, the one that is passed stands for all.
 void add_cut_off(const std::vector<const model::CutOff*>& cut_offs, Difference& out) {
   for (const model::CutOff* cut : cut_offs) {
     std::optional<double> size;
@@ -43,7 +43,7 @@ void add_cut_off(const std::vector<const model::CutOff*>& cut_offs, Difference& 
       size = 100 - std::min(*out.index_pct, 10000 / *out.index_pct);
     }
     if (!size) continue;
-    const bool passed = *size >= cut->limit.value;
+    const bool passed = *size > cut->limit.value;
     if (out.cut_off && !passed) continue;
     if (out.beyond.cut_off == Beyond::yes) continue;
     out.cut_off = cut->limit.value;

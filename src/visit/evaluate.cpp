@@ -1,6 +1,7 @@
 #include "visit/evaluate.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "visit/calendar.h"
 #include "visit/compare.h"
@@ -57,8 +58,27 @@ void note_days(const Session& session, const std::vector<TestResult>& results, N
   }
 }
 
+// Work and stiffness go with the mass: those worked out with another are of no use beside the rest.
+void drop_other_mass(const Session& session, std::vector<TestResult>& results, Notes& notes) {
+  constexpr double same_kg = 0.05;
+  for (TestResult& result : results) {
+    if (!result.mass_kg || !session.person.mass_kg || std::abs(*result.mass_kg - *session.person.mass_kg) < same_kg)
+      continue;
+    result.values.erase("work_j");
+    result.values.erase("stiffness_kn_m");
+    for (BeatValues& beat : result.beats) beat.values.erase("stiffness_kn_m");
+    notes.push_back(
+        {"mass-differs",
+         "The result of " + key_of(result.slot) +
+             " was worked out with another body mass than the session's: its work and stiffness are left out.",
+         std::nullopt});
+  }
+}
+
 void note_missing(const Screen& screen, Notes& notes) {
-  if (!screen.session.person.mass_kg) {
+  const bool any_mass = std::any_of(screen.results.begin(), screen.results.end(),
+                                    [](const TestResult& result) { return result.mass_kg.has_value(); });
+  if (!screen.session.person.mass_kg && !any_mass) {
     notes.push_back({"mass-missing", "Without the body mass no work and no stiffness is given.", std::nullopt});
   }
   for (const TestResult& result : screen.results) {
@@ -87,10 +107,11 @@ Result<Screen> evaluate(Visit visit, const model::VisitModels& models) {
   out.session = std::move(visit.session);
   out.results = std::move(visit.results);
   out.models = models;
+  drop_other_mass(out.session, out.results, out.notes);
   out.cautions = weigh_cautions(out.session, models.cautions);
   out.comparison = compare(out.results, out.session.person, models.norms);
   out.reading = read_findings(out.results, out.comparison, models.reading, models.norms);
-  if (visit.log) out.next_steps = follow_ladders(*visit.log, models.training);
+  if (visit.log) out.next_steps = follow_ladders(*visit.log, out.session.date, models.training);
   out.plan = make_plan(
       {out.session.date, out.session.person.affected_side, out.cautions, out.reading, out.results, out.next_steps},
       models.training);

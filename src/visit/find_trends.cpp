@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include "visit/compare.h"
+#include "visit/form_differs.h"
 
 namespace risetrace::visit {
 namespace {
@@ -13,8 +14,10 @@ namespace {
 struct Sample {
   const EarlierVisit* visit = nullptr;
   const TestResult* result = nullptr;
+  const TestResult* other = nullptr;  // of a difference of sides: the right one
   double value = 0.0;
   std::optional<double> u;
+  Value whole;  // value and u with what it shares
 };
 
 const TestResult* result_of(const EarlierVisit& visit, const Slot& slot) {
@@ -26,10 +29,8 @@ const TestResult* result_of(const EarlierVisit& visit, const Slot& slot) {
 
 const Values* values_at(const TestResult& result, std::optional<double> beat_bpm, const model::Norms& norms) {
   if (!beat_bpm) return &result.values;
-  for (const BeatValues& beat : result.beats) {
-    if (std::abs(beat.beat_bpm - *beat_bpm) <= norms.equal_beat_pct / 100 * *beat_bpm) return &beat.values;
-  }
-  return nullptr;
+  const BeatValues* beat = nearest_beat(&result, *beat_bpm, norms);
+  return beat == nullptr || !beat->kept ? nullptr : &beat->values;
 }
 
 std::optional<Sample> sample_of(const EarlierVisit& visit, const Slot& slot, std::optional<double> beat_bpm,
@@ -39,19 +40,19 @@ std::optional<Sample> sample_of(const EarlierVisit& visit, const Slot& slot, std
   if (values == nullptr) return std::nullopt;
   const auto value = values->find(quantity);
   if (value == values->end()) return std::nullopt;
-  return Sample{&visit, result, value->second.value, value->second.u};
+  return Sample{&visit, result, nullptr, value->second.value, value->second.u, value->second};
 }
 
-// The first thing in which two tests were not alike that changes this number; empty: alike, for all that is written.
-std::string form_differs(const model::Quantity& quantity, const TestResult& a, const TestResult& b) {
+// As for two sides; and what was counted by eye and what was measured may differ by more than a leg does.
+std::string how_differs(const model::Quantity& quantity, const TestResult& a, const TestResult& b) {
   if ((a.got_by == GotBy::hand) != (b.got_by == GotBy::hand)) return "by-hand";
-  if (a.incline_deg.value_or(0) != b.incline_deg.value_or(0)) return "incline";
-  const bool by_the_marker = quantity.unit == "cm" || quantity.unit == "J";
-  if (by_the_marker && a.marker != b.marker) return "marker";
-  const bool by_the_end = quantity.key == "reps" || quantity.key == "total_height_cm" || quantity.key == "work_j";
-  if (by_the_end && a.end_fraction != b.end_fraction) return "fraction";
-  if (quantity.test == Test::heel_raise && a.asked_bpm && b.asked_bpm && *a.asked_bpm != *b.asked_bpm) return "beat";
-  return "";
+  return form_differs(quantity, a, b);
+}
+
+std::string how_differs(const model::Quantity& quantity, const Sample& a, const Sample& b) {
+  std::string differs = how_differs(quantity, *a.result, *b.result);
+  if (differs.empty() && a.other != nullptr && b.other != nullptr) differs = how_differs(quantity, *a.other, *b.other);
+  return differs;
 }
 
 Change verdict(double change, std::optional<double> optimistic, std::optional<double> cautious) {
@@ -81,10 +82,9 @@ Trend trend_of(const model::Quantity& quantity, const std::vector<Sample>& sampl
   out.noise_cautious = limit(true, first);
   out.verdict = verdict(out.change, out.noise_optimistic, out.noise_cautious);
   out.since_last = verdict(last.value - before.value, limit(false, before), limit(true, before));
-  for (const Sample& sample : samples) {
-    if (out.form_differs.empty()) out.form_differs = form_differs(quantity, *sample.result, *last.result);
-  }
-  if (!out.form_differs.empty()) out.verdict = out.since_last = Change::cannot_tell;
+  out.form_differs = how_differs(quantity, first, last);
+  if (!out.form_differs.empty()) out.verdict = Change::cannot_tell;
+  if (!how_differs(quantity, before, last).empty()) out.since_last = Change::cannot_tell;
   if (out.verdict == Change::changed && quantity.better != model::Better::neither) {
     const bool more = legs == 2 ? std::abs(last.value) < std::abs(first.value) : out.change > 0;
     out.better = legs == 2 ? more : more == (quantity.better == model::Better::more);
@@ -113,8 +113,10 @@ class Trends {
       const auto right = sample_of(visit, slot, beat_bpm, quantity.key, norms_);
       if (!left || !right) continue;
       Sample both = *left;
-      both.value = left->value - right->value;
-      both.u = left->u && right->u ? std::optional(std::hypot(*left->u, *right->u)) : std::nullopt;
+      both.other = right->result;
+      const Difference apart = difference_of(left->whole, right->whole, quantity, Affected::not_known, norms_);
+      both.value = apart.difference;
+      both.u = apart.difference_u;
       samples.push_back(both);
     }
     slot.side = Side::not_stated;
@@ -139,7 +141,9 @@ class Trends {
 std::vector<std::optional<double>> beats_of(const TestResult& result, const model::Quantity& quantity) {
   if (!quantity.equal_beat) return {std::nullopt};
   std::vector<std::optional<double>> beats;
-  for (const BeatValues& beat : result.beats) beats.emplace_back(beat.beat_bpm);
+  for (const BeatValues& beat : result.beats) {
+    if (beat.kept) beats.emplace_back(beat.beat_bpm);
+  }
   return beats;
 }
 

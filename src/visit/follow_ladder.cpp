@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "visit/calendar.h"
+
 namespace risetrace::visit {
 namespace {
 
@@ -41,12 +43,10 @@ bool lately(const Days& days, int in_row, Test test) {
   return std::all_of(days.end() - in_row, days.end(), [&](const TrainingDay* day) { return test(*day); });
 }
 
-std::optional<double> heaviest_kg(const TrainingDay& day) {
-  std::optional<double> heaviest;
-  for (const TrainedSet& set : day.sets) {
-    if (set.load_kg) heaviest = std::max(heaviest.value_or(0), *set.load_kg);
-  }
-  return heaviest;
+// Every set with the weight of that day's last one: a lighter last set proves nothing of a heavier first.
+bool one_load(const TrainingDay& day, double load_kg) {
+  return std::all_of(day.sets.begin(), day.sets.end(),
+                     [&](const TrainedSet& set) { return set.load_kg && *set.load_kg == load_kg; });
 }
 
 class Climber {
@@ -59,7 +59,9 @@ class Climber {
     const auto index = static_cast<std::size_t>(at - ladder_.rungs.begin());
     NextStep step;
     step.ladder = ladder_.key;
+    step.trained_rung = days.back()->rung;
     step.days_on_rung = static_cast<int>(days.size());
+    if (!days.back()->sets.empty()) step.load_kg = days.back()->sets.back().load_kg;
     decide(days, index, step);
     const std::size_t to = step.move == Move::up ? index + 1 : step.move == Move::down && index > 0 ? index - 1 : index;
     step.rung = ladder_.rungs[to].key;
@@ -69,13 +71,16 @@ class Climber {
  private:
   void decide(const Days& days, std::size_t index, NextStep& step) const {
     const TrainingDay& last = *days.back();
+    const char* easiest = "pain-on-easiest";  // there is no rung below: nothing is left to train
     const auto sore = [&](const TrainingDay& day) {
       return day.pain_next_morning && *day.pain_next_morning > rules_.pain_morning.value;
     };
     const int in_row = static_cast<int>(rules_.sessions_in_row.value);
-    if (last.pain_during && *last.pain_during > rules_.pain_limit.value)
-      return say(step, Move::down, "pain-over-limit");
-    if (lately(days, 2, sore)) return say(step, Move::down, "pain-two-mornings");
+    if (last.pain_during && *last.pain_during > rules_.pain_limit.value) {
+      return say(step, Move::down, index == 0 ? easiest : "pain-over-limit");
+    }
+    constexpr int mornings = 2;  // ours: one may be any day's, two running are the training's
+    if (lately(days, mornings, sore)) return say(step, Move::down, index == 0 ? easiest : "pain-two-mornings");
     if (sore(last)) return say(step, Move::hold, "pain-next-morning");
     const auto told = [](const TrainingDay& day) { return day.pain_during && day.pain_next_morning; };
     const model::Rung& rung = ladder_.rungs[index];
@@ -94,11 +99,14 @@ class Climber {
     if (!lately(days, in_row, [&](const TrainingDay& day) { return last_set_over(day, rung, over); })) {
       return say(step, Move::hold, "not-yet-over");
     }
-    say(step, Move::more_load, "over-target");
-    if (const auto load = heaviest_kg(*days.back())) {
-      step.load_low_kg = *load * (1 + rules_.load_more_low_pct.value / 100);
-      step.load_high_kg = *load * (1 + rules_.load_more_high_pct.value / 100);
+    const auto load = step.load_kg;
+    if (load && !lately(days, in_row, [&](const TrainingDay& day) { return one_load(day, *load); })) {
+      return say(step, Move::hold, "not-yet-over");
     }
+    say(step, Move::more_load, "over-target");
+    if (!load) return;
+    step.load_low_kg = *load * (1 + rules_.load_more_low_pct.value / 100);
+    step.load_high_kg = *load * (1 + rules_.load_more_high_pct.value / 100);
   }
 
   static void say(NextStep& step, Move move, const char* why) {
@@ -110,14 +118,36 @@ class Climber {
   const model::TrainingRules& rules_;
 };
 
+// Pain on one ladder is the leg's: nothing moves up meanwhile.
+void hold_while_one_hurts(std::vector<NextStep>& steps) {
+  const bool hurts =
+      std::any_of(steps.begin(), steps.end(), [](const NextStep& step) { return step.move == Move::down; });
+  for (NextStep& step : steps) {
+    if (!hurts || (step.move != Move::up && step.move != Move::more_load)) continue;
+    step.move = Move::hold;
+    step.why = "pain-elsewhere";
+    step.rung = step.trained_rung;
+    step.load_low_kg = step.load_high_kg = std::nullopt;
+  }
+}
+
 }  // namespace
 
-std::vector<NextStep> follow_ladders(const TrainingLog& log, const model::TrainingRules& rules) {
+std::vector<NextStep> follow_ladders(const TrainingLog& log, const std::string& date,
+                                     const model::TrainingRules& rules) {
+  constexpr int days_of_week = 7;
+  TrainingLog recent{log.person, {}};
+  const int today = day_number(date).value_or(0);
+  for (const TrainingDay& day : log.days) {
+    const int ago = today - day_number(day.date).value_or(0);
+    if (ago >= 0 && ago <= days_of_week * rules.log_weeks.value) recent.days.push_back(day);
+  }
   std::vector<NextStep> steps;
   for (const model::Ladder& ladder : rules.ladders) {
-    const Days days = last_days_on_rung(log, ladder.key);
+    const Days days = last_days_on_rung(recent, ladder.key);
     if (!days.empty()) steps.push_back(Climber(ladder, rules).next(days));
   }
+  hold_while_one_hurts(steps);
   return steps;
 }
 

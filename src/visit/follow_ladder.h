@@ -19,7 +19,10 @@ Result<TrainingLog> read_training_log(const std::filesystem::path& file, const s
 // pain over the limit while training: a rung down. Pain that was not gone next morning: hold, and after two days
 // running a rung down. `sessions_in_row` days running with every set at the top of its range: up, or, on a loaded rung,
 // more load once the last set went `reps_over` beyond the top; on the last rung hold. Pain that was not written down
-// keeps it at hold: nobody is moved up blind.
-std::vector<NextStep> follow_ladders(const TrainingLog& log, const model::TrainingRules& rules);
+// keeps it at hold: nobody is moved up blind. While one ladder hurts, none moves up. On the easiest rung pain leaves
+// nothing to step down to ("pain-on-easiest"): no plan is made. Days after `date`, the visit's, and those more than
+// log_weeks before it are left out: what was trained long ago says nothing of today.
+std::vector<NextStep> follow_ladders(const TrainingLog& log, const std::string& date,
+                                     const model::TrainingRules& rules);
 
 }  // namespace risetrace::visit

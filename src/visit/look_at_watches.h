@@ -15,7 +15,8 @@ struct Looked {
   const model::Norms& norms;
 };
 
-// What could be looked at: none where the numbers are not there. Of hops against the other side, one a beat.
+// What could be looked at: none where the numbers are not there. Of hops against the other side, at
+// the fastest beat that both hopped to.
 std::vector<Evidence> look_at(const model::Watch& watch, Side side, const Looked& looked);
 
 }  // namespace risetrace::visit

@@ -93,10 +93,14 @@ PlanLine line_of(const model::Ladder& ladder, const PlanQuestion& question) {
                                    [&](const model::Rung& one) { return one.key == step->rung; });
     start = static_cast<std::size_t>(rung - ladder.rungs.begin());
     line.why = why_of(step->move);
-    line.load_kg = step->load_low_kg;
-  } else if (const auto reps = fewest_raises(question.results); reps && ladder.key == strength) {
+    line.load_kg = step->load_low_kg ? step->load_low_kg : step->load_kg;
+  }
+  const auto reps = ladder.key == strength ? fewest_raises(question.results) : std::nullopt;
+  // Today's test speaks where there is no log, and against it where it puts the start lower.
+  if (reps && (step_of(question, ladder.key) == nullptr || rung_by_reps(ladder, *reps) < start)) {
     start = rung_by_reps(ladder, *reps);
     line.by_reps = reps;
+    line.load_kg = std::nullopt;
     line.why = "start-by-reps";
   }
   line.rung = ladder.rungs[start];
@@ -106,33 +110,50 @@ PlanLine line_of(const model::Ladder& ladder, const PlanQuestion& question) {
   return line;
 }
 
-std::string why_no_plan(const PlanQuestion& question, const std::set<std::string>& wanted) {
+bool hurts_on_easiest(const PlanQuestion& question) {
+  return std::any_of(question.next_steps.begin(), question.next_steps.end(),
+                     [](const NextStep& step) { return step.why == "pain-on-easiest"; });
+}
+
+std::string why_no_plan(const PlanQuestion& question) {
   if (question.cautions.refer) return "refer";
   if (!question.cautions.pain.empty()) return "pain";
+  if (hurts_on_easiest(question)) return "pain-in-training";
   if (question.results.empty() && question.next_steps.empty()) return "nothing-tested";
-  return wanted.empty() ? "says-too-little" : "";
+  return question.cautions.refer_not_asked ? "not-asked" : "";
+}
+
+// Why recoil is left out though something asks for it; empty: it is not.
+std::string why_no_recoil(const PlanQuestion& question) {
+  if (question.cautions.no_hops) return "recoil-no-hops";
+  const bool strength_first =
+      found(question.reading, "strength-first") || found(question.reading, "strength-recoil-unknown");
+  if (strength_first) return "recoil-after-strength";
+  return ankle_first(question.reading) ? "ankle-first" : "";
+}
+
+// Findings that start no ladder: the most telling reason for having no plan.
+std::string why_nothing_wanted(const std::vector<std::string>& held_back) {
+  return held_back.empty() ? "says-too-little" : held_back.front();
 }
 
 }  // namespace
 
 Plan make_plan(const PlanQuestion& question, const model::TrainingRules& rules) {
   Plan plan;
-  std::set<std::string> wanted = wanted_ladders(question);
-  plan.why_not = why_no_plan(question, wanted);
+  plan.why_not = why_no_plan(question);
   if (!plan.why_not.empty()) return plan;
+  std::set<std::string> wanted = wanted_ladders(question);
   if (ankle_first(question.reading)) plan.held_back.emplace_back("ankle-first");
-  if (wanted.contains(recoil) && question.cautions.no_hops) {
-    wanted.erase(recoil);
-    plan.held_back.emplace_back("recoil-no-hops");
-  } else if (found(question.reading, "strength-first")) {
-    wanted.erase(recoil);
-    plan.held_back.emplace_back("recoil-after-strength");
-  }
+  const std::string no_recoil = why_no_recoil(question);
+  const bool asked_for = wanted.contains(recoil) || found(question.reading, "strength-first");
+  if (!no_recoil.empty()) wanted.erase(recoil);
+  if (!no_recoil.empty() && asked_for && no_recoil != "ankle-first") plan.held_back.push_back(no_recoil);
   for (const model::Ladder& ladder : rules.ladders) {
     if (wanted.contains(ladder.key)) plan.lines.push_back(line_of(ladder, question));
   }
   if (plan.lines.empty()) {
-    plan.why_not = "says-too-little";
+    plan.why_not = why_nothing_wanted(plan.held_back);
     return plan;
   }
   plan.made = true;

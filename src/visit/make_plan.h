@@ -22,10 +22,10 @@ struct PlanQuestion {
       next_steps;  // by the training log, a ladder each; where there is one it decides the rung
 };
 
-// No plan is made over a caution that says refer, over pain beyond the limit in a test, or where what was tested says
-// too little. Where strength has to come first, and where hops are ruled out, the recoil ladder is held back. The
-// strength ladder starts where single-leg raises of the weaker leg put it (from_reps), the recoil ladder at its easiest
-// rung.
+// No plan is made over a caution that says refer, or that would and was not asked, over pain beyond the limit in a test
+// or on the easiest rung, or where what was tested says too little. Where strength has to come first, where the ankle's
+// range does and where hops are ruled out, the recoil ladder is held back. The strength ladder starts where single-leg
+// raises of the weaker leg put it (from_reps), the recoil ladder at its easiest rung.
 Plan make_plan(const PlanQuestion& question, const model::TrainingRules& rules);
 
 }  // namespace risetrace::visit

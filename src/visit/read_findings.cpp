@@ -10,6 +10,18 @@ namespace {
 using model::SignState;
 using model::Sureness;
 
+bool absolute(model::Against against) {
+  return against == model::Against::least || against == model::Against::greatest;
+}
+
+// Two legs may be alike and both weak: a sign that has a limit to be held against is good only where it was.
+bool can_be_good(const model::Sign& sign, const std::vector<Evidence>& evidence) {
+  const bool has_limit =
+      std::any_of(sign.watches.begin(), sign.watches.end(), [](const auto& watch) { return absolute(watch.against); });
+  return !has_limit ||
+         std::any_of(evidence.begin(), evidence.end(), [](const Evidence& e) { return absolute(e.against); });
+}
+
 SignOfSide look_at_sign(const model::Sign& sign, Side side, const Looked& looked) {
   SignOfSide out{sign.key, side, SignState::unknown, {}};
   for (const model::Watch& watch : sign.watches) {
@@ -20,7 +32,7 @@ SignOfSide look_at_sign(const model::Sign& sign, Side side, const Looked& looked
   }
   if (out.evidence.empty()) return out;
   const bool low = std::any_of(out.evidence.begin(), out.evidence.end(), [](const Evidence& e) { return e.low; });
-  out.state = low ? SignState::low : SignState::good;
+  out.state = low ? SignState::low : can_be_good(sign, out.evidence) ? SignState::good : SignState::unknown;
   std::stable_sort(out.evidence.begin(), out.evidence.end(), [](const Evidence& a, const Evidence& b) {
     return a.low != b.low ? a.low : a.low && a.sureness > b.sureness;
   });

@@ -1,10 +1,10 @@
 #include "visit/read_result.h"
 
 #include <cmath>
-#include <fstream>
 #include <nlohmann/json.hpp>
 #include <sstream>
 
+#include "base/read_file.h"
 #include "visit/result_values.h"
 
 namespace risetrace::visit {
@@ -13,22 +13,9 @@ namespace {
 namespace fs = std::filesystem;
 using nlohmann::json;
 
-constexpr std::uintmax_t largest_file = 64 << 20;
-
 Error wrong(const TestEntry& entry, const std::string& why) {
   return {Fault::session_wrong, key_of(entry.slot) + ": " + entry.file.string() + " " + why,
           "give the result.json that `risetrace measure` wrote, or its folder"};
-}
-
-std::optional<std::string> read_whole(const fs::path& file) {
-  std::error_code failed;
-  const auto size = fs::file_size(file, failed);
-  if (failed || size > largest_file) return std::nullopt;
-  std::ifstream in(file, std::ios::binary);
-  std::stringstream text;
-  text << in.rdbuf();
-  if (!in) return std::nullopt;
-  return text.str();
 }
 
 // `at` and `get` throw on what is missing or mistyped; read_result turns that into a fault.
@@ -103,7 +90,7 @@ std::optional<double> number_in(const std::string& cell) {
 
 // Where it cannot be read nothing is drawn; no number hangs on it.
 void take_trace(const fs::path& file, TestResult& out) {
-  const auto text = read_whole(file);
+  const auto text = read_file(file, most_document_bytes);
   if (!text) return;
   std::stringstream lines(*text);
   std::string line;
@@ -129,7 +116,7 @@ void take_trace(const fs::path& file, TestResult& out) {
 Result<TestResult> read_result(const fs::path& file, const TestEntry& entry) {
   std::error_code ignored;
   const fs::path document_file = fs::is_directory(file, ignored) ? file / "result.json" : file;
-  const auto text = read_whole(document_file);
+  const auto text = read_file(document_file, most_document_bytes);
   if (!text) return wrong(entry, "cannot be read");
   const json document = json::parse(*text, nullptr, false);
   if (document.is_discarded() || !document.is_object()) return wrong(entry, "is not a result");

@@ -2,11 +2,10 @@
 
 #include <algorithm>
 #include <charconv>
-#include <fstream>
-#include <iterator>
 #include <nlohmann/json.hpp>
 #include <string_view>
 
+#include "base/read_file.h"
 #include "model/fields.h"
 #include "visit/calendar.h"
 
@@ -131,6 +130,7 @@ void read_form(Fields& in, TestResult& result) {
   in.number("asked_bpm", result.asked_bpm, 0, any);
   in.number("end_fraction", result.end_fraction, 0, any);
   in.number("incline_deg", result.incline_deg, -any, any);
+  in.number("mass_kg", result.mass_kg, 0, any);
   in.text("set_end", result.set_end);
   read_text(in, "marker", result.marker);
   read_text(in, "scale_from", result.scale_from);
@@ -214,13 +214,9 @@ Result<EarlierVisit> read_screen_text(const std::string& text, const std::string
 }
 
 Result<EarlierVisit> read_screen(const fs::path& file) {
-  std::error_code ignored;
-  if (!fs::is_regular_file(file, ignored)) return unusable(file.string(), "there is no such file");
-  std::ifstream in(file, std::ios::binary);
-  if (!in) return unusable(file.string(), "cannot be opened");
-  const std::string text((std::istreambuf_iterator<char>(in)), std::istreambuf_iterator<char>());
-  if (in.bad()) return unusable(file.string(), "cannot be read");
-  return read_screen_text(text, file.string());
+  const auto text = read_file(file, most_document_bytes);
+  if (!text) return unusable(file.string(), "there is no such file, or it cannot be opened");
+  return read_screen_text(*text, file.string());
 }
 
 }  // namespace risetrace::visit

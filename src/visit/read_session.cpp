@@ -1,10 +1,9 @@
 #include "visit/read_session.h"
 
 #include <algorithm>
-#include <fstream>
 #include <nlohmann/json.hpp>
-#include <sstream>
 
+#include "base/read_file.h"
 #include "model/fields.h"
 #include "visit/calendar.h"
 
@@ -15,6 +14,7 @@ namespace fs = std::filesystem;
 using model::Fields;
 using nlohmann::json;
 
+constexpr double greatest_px = 20000;
 constexpr int least_age = 5;
 constexpr int greatest_age = 110;
 constexpr std::size_t longest_code = 40;
@@ -96,7 +96,11 @@ std::optional<Point> read_point(Fields& in, const char* name) {
     in.complain(name, "must be a list of x and y");
     return std::nullopt;
   }
-  return Point{(*found)[0].get<double>(), (*found)[1].get<double>()};
+  const Point px{(*found)[0].get<double>(), (*found)[1].get<double>()};
+  if (!(px.x >= 0 && px.x <= greatest_px && px.y >= 0 && px.y <= greatest_px)) {
+    in.complain(name, "must lie within the picture, from 0 to 20000");
+  }
+  return px;
 }
 
 void read_options(Fields& in, ClipOptions& options) {
@@ -113,7 +117,7 @@ void read_options(Fields& in, ClipOptions& options) {
   options.knee_px = read_point(in, "knee_px");
   options.hip_px = read_point(in, "hip_px");
   options.toe_px = read_point(in, "toe_px");
-  in.number("wall_px", options.wall_px, 0, 20000);
+  in.number("wall_px", options.wall_px, 0, greatest_px);
   in.number("end_fraction", options.end_fraction, 0.05, 1);
   in.integer("end_after", options.end_after, 1, 100);
   in.integer("reference_reps", options.reference_reps, 1, 100);
@@ -229,17 +233,12 @@ Result<Session> session_from(const std::string& text, const fs::path& folder, co
 }
 
 Result<Session> read_session(const fs::path& file, const model::VisitModels& models) {
-  std::error_code failed;
-  const std::uintmax_t size = fs::file_size(file, failed);
-  if (failed || !fs::is_regular_file(file)) {
-    return Error{Fault::session_wrong, file.string() + " cannot be opened", "give a session file"};
+  const auto text = read_file(file, largest_file);
+  if (!text) {
+    return Error{Fault::session_wrong, file.string() + " cannot be opened, or is too large for one",
+                 "give a session file"};
   }
-  if (size > largest_file) return wrong(file.string() + " is too large for one");
-  std::ifstream in(file);
-  std::stringstream text;
-  text << in.rdbuf();
-  if (!in) return Error{Fault::session_wrong, file.string() + " cannot be read", "give a session file"};
-  return session_from(text.str(), file.parent_path(), models);
+  return session_from(*text, file.parent_path(), models);
 }
 
 }  // namespace risetrace::visit

@@ -1,8 +1,7 @@
 #include <algorithm>
-#include <fstream>
 #include <nlohmann/json.hpp>
-#include <sstream>
 
+#include "base/read_file.h"
 #include "model/fields.h"
 #include "visit/calendar.h"
 #include "visit/follow_ladder.h"
@@ -37,6 +36,9 @@ void read_day(Fields& in, const model::TrainingRules& rules, TrainingLog& log) {
   if (!day_number(day.date)) in.complain("date", "must be a day like \"2026-03-02\"");
   if (!log.days.empty() && day.date < log.days.back().date) in.complain("date", "is before the day above it");
   read_rung(in, rules, day);
+  for (const TrainingDay& other : log.days) {
+    if (other.date == day.date && other.ladder == day.ladder) in.complain("date", "has two entries of one ladder");
+  }
   in.list("sets", [&](Fields& item) {
     TrainedSet set;
     item.integer("reps", set.reps, 0, 500);
@@ -56,9 +58,9 @@ void read_day(Fields& in, const model::TrainingRules& rules, TrainingLog& log) {
 
 Result<TrainingLog> read_training_log(const std::filesystem::path& file, const std::string& person,
                                       const model::TrainingRules& rules) {
-  std::ifstream in(file);
-  if (!in) return wrong(file, "cannot be opened");
-  const json parsed = json::parse(in, nullptr, false);
+  const auto text = read_file(file, most_document_bytes);
+  if (!text) return wrong(file, "cannot be opened");
+  const json parsed = json::parse(*text, nullptr, false);
   if (parsed.is_discarded()) return wrong(file, "it is not JSON");
   TrainingLog log;
   model::Complaint complaint{"a training log", ""};

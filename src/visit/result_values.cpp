@@ -1,5 +1,6 @@
 #include "visit/result_values.h"
 
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
@@ -23,9 +24,10 @@ void take(const json& from, const char* field, const char* quantity, double shar
   values[quantity] = {*value, number_at(from, (std::string(field) + "_u").c_str()), shared_relative_u};
 }
 
-// The print of the card is common to every clip it was filmed in: its error is the same on both sides.
+// The print of the tag card is common to every clip it was filmed in: its error is the same on both sides.
 double shared_relative_u(const json& document) {
   const json& scale = document.at("scale");
+  if (scale.at("from") != "tags") return 0;
   const auto parts = scale.find("parts");
   if (parts == scale.end() || !parts->is_object()) return 0;
   return number_at(*parts, "print").value_or(0);
@@ -37,10 +39,19 @@ struct CountedRep {
   std::optional<double> own_u_cm;
 };
 
+// The scale's standard uncertainty as a share of a height: what a height's own part leaves of its whole.
+std::optional<double> scale_share_of(const json& rep) {
+  const auto u = number_at(rep, "height_cm_u");
+  const auto own_u = number_at(rep, "height_cm_u_own");
+  const double height_cm = rep.at("height_cm");
+  if (!u || !own_u || height_cm <= 0) return std::nullopt;
+  return std::sqrt(std::max(0.0, *u * *u - *own_u * *own_u)) / height_cm;
+}
+
 // Fall of the least-squares line through the heights of the counted reps, per rep. Its u is what the heights' own
-// uncertainties do to it; the scale's part, a few per cent of the loss itself, is left to shared_relative_u and the
-// rest.
-std::optional<Value> height_loss(const std::vector<CountedRep>& reps) {
+// uncertainties do to it, and the scale's share of the fall itself.
+std::optional<Value> height_loss(const std::vector<CountedRep>& reps, std::optional<double> scale_share,
+                                 double shared) {
   constexpr std::size_t least_reps = 5;  // with fewer a line through them says little
   if (reps.size() < least_reps) return std::nullopt;
   double mean_n = 0;
@@ -48,6 +59,7 @@ std::optional<Value> height_loss(const std::vector<CountedRep>& reps) {
   double spread = 0;
   double slope = 0;
   for (const CountedRep& rep : reps) spread += (rep.n - mean_n) * (rep.n - mean_n);
+  if (spread <= 0) return std::nullopt;
   for (const CountedRep& rep : reps) slope += (rep.n - mean_n) / spread * rep.height_cm;
   double u_2 = 0;
   bool known = true;
@@ -55,7 +67,9 @@ std::optional<Value> height_loss(const std::vector<CountedRep>& reps) {
     known = known && rep.own_u_cm;
     u_2 += std::pow((rep.n - mean_n) / spread * rep.own_u_cm.value_or(0), 2);
   }
-  return Value{slope == 0 ? 0 : -slope, known ? std::optional(std::sqrt(u_2)) : std::nullopt, 0.0};
+  Value loss{slope == 0 ? 0 : -slope, std::nullopt, shared};
+  if (known && scale_share) loss.u = std::hypot(std::sqrt(u_2), *scale_share * slope);
+  return loss;
 }
 
 void take_raises(const json& set, double shared, TestResult& out) {
@@ -69,13 +83,15 @@ void take_raises(const json& set, double shared, TestResult& out) {
   take(set, "total_height_cm", "total_height_cm", shared, values);
   take(set, "work_j", "work_j", shared, values);
   std::vector<CountedRep> counted;
+  std::optional<double> scale;
   for (const json& rep : set.at("reps")) {
     const bool counts = rep.at("counted");
     const double height_cm = rep.at("height_cm");
     out.strokes.push_back({rep.at("n"), rep.at("peak_s"), height_cm, counts});
     if (counts) counted.push_back({rep.at("n"), height_cm, number_at(rep, "height_cm_u_own")});
+    if (counts && !scale) scale = scale_share_of(rep);
   }
-  if (const auto loss = height_loss(counted)) values["height_loss_cm_per_rep"] = *loss;
+  if (const auto loss = height_loss(counted, scale, shared)) values["height_loss_cm_per_rep"] = *loss;
   const json& beat = set.at("beat");
   if (const auto period_s = number_at(beat, "rep_period_s"); period_s && *period_s > 0) {
     values["reps_per_min"] = {per_minute / *period_s, std::nullopt, 0.0};
@@ -85,7 +101,6 @@ void take_raises(const json& set, double shared, TestResult& out) {
   if (set_end.is_object()) out.set_end = set_end.at("why").get<std::string>();
   if (const auto knee = set.find("knee_deg"); knee != set.end() && knee->is_object()) {
     take(*knee, "mean", "knee_deg", 0, values);
-    if (const auto u = number_at(*knee, "mean_u"); u && values.contains("knee_deg")) values["knee_deg"].u = u;
   }
 }
 
@@ -131,6 +146,7 @@ const json* part(const json& document, const char* name) {
 void take_values(const json& document, TestResult& out) {
   const double shared = shared_relative_u(document);
   const json& asked = document.at("asked");
+  out.mass_kg = number_at(asked, "mass_kg");
   if (const json* set = part(document, "heel_raise")) {
     take_raises(*set, shared, out);
     out.end_fraction = number_at(asked, "end_fraction");

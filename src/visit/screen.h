@@ -26,7 +26,7 @@ struct Screen {
   std::vector<NextStep> next_steps;  // by the training log
   std::vector<Trend> trends;
   model::VisitModels models;  // what it was judged by: every output takes units, decimals and limits from here
-  Notes notes;  // of the visit as a whole: a test left out, sides that look swapped
+  Notes notes;                // of the visit as a whole: a test left out, sides that look swapped
 };
 
 }  // namespace risetrace::visit

@@ -55,6 +55,7 @@ struct TestResult {
   std::string scale_from;  // "tags", "id-1", "given", "none"; empty by hand
   std::string marker;      // "heel"
   std::optional<double> incline_deg;
+  std::optional<double> mass_kg;  // that work and stiffness were worked out with
   std::optional<double> end_fraction;
   std::optional<double> asked_bpm;
   std::optional<std::string> set_end;  // "low-height", "pause", "clip-end", "by-hand"

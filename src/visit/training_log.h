@@ -33,10 +33,11 @@ enum class Move { up, more_load, hold, down };
 
 struct NextStep {
   std::string ladder;
-  std::string rung;  // to train from here on
+  std::string rung;          // to train from here on
+  std::string trained_rung;  // on the last day
   Move move = Move::hold;
-  std::string
-      why;  // wording key "move.WHY": "passed", "over-target", "not-yet", "pain-over-limit", "pain-next-morning", ...
+  std::string why;                    // wording key "move.WHY": see follow_ladder.cpp
+  std::optional<double> load_kg;      // of the last day's last set
   std::optional<double> load_low_kg;  // where more load is due: from .. to
   std::optional<double> load_high_kg;
   int days_on_rung = 0;

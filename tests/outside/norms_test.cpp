@@ -98,7 +98,7 @@ TEST(Norms, RetestNoiseOfContactFollowsFromItsVariation) {
 TEST(Norms, CutOffsAreAsTheyAreCustomary) {
   std::map<std::string, std::vector<double>> found;
   for (const CutOff& cut : shipped().norms.cut_offs) found[cut.quantity].push_back(cut.limit.value);
-  EXPECT_EQ(found["reps"], (std::vector<double>{5, 10}));
+  EXPECT_EQ(found["reps"], (std::vector<double>{4, 10}));
   for (const char* key :
        {"greatest_height_cm", "total_height_cm", "work_j", "contact_ms", "rsi_m_s", "stiffness_kn_m"}) {
     EXPECT_EQ(found[key], std::vector<double>{10}) << key;

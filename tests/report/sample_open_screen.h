@@ -209,7 +209,8 @@ inline visit::Screen sample_open_screen() {
   screen.comparison = open_comparison();
   screen.reading = open_reading();
   screen.plan = open_plan();
-  screen.next_steps = {{"strength", "one-leg-loaded", visit::Move::more_load, "over-target", 2.0, 5.0, 14}};
+  screen.next_steps = {
+      {"strength", "one-leg-loaded", "one-leg-loaded", visit::Move::more_load, "over-target", 1.9, 2.0, 5.0, 14}};
   screen.trends = {open_trend()};
   screen.models.used = {{"references.json", false}, {"comparison.json", true}};
   screen.notes = {{"test-left-out", "The hops on both legs were left out.", std::nullopt}};

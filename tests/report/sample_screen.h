@@ -346,7 +346,8 @@ inline visit::Screen screen_with_both_ladders() {
   screen.plan.lines = {
       {"strength", strength[5], std::nullopt, Side::left, "log-up", std::nullopt, 8.0, {1, 3, 5}},
       {"recoil", recoil[1], recoil[2], Side::not_stated, "start-easiest", std::nullopt, std::nullopt, {2, 6}}};
-  screen.next_steps = {{"strength", strength[5].key, visit::Move::more_load, "over-target", 8.2, 8.8, 6}};
+  screen.next_steps = {
+      {"strength", strength[5].key, strength[5].key, visit::Move::more_load, "over-target", 8.0, 8.2, 8.8, 6}};
   return screen;
 }
 

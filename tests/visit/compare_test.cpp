@@ -59,6 +59,8 @@ TEST(DifferenceOf, RepsAgainstBothRetestNoisesAndBothCutOffs) {
   };
   for (const Case& c : {Case{25, 24, Beyond::no, Beyond::no, Beyond::no},       // 1, 96 %
                         Case{25, 22, Beyond::no, Beyond::no, Beyond::yes},      // 3, 88 %: by the index alone
+                        Case{10, 9, Beyond::no, Beyond::no, Beyond::no},        // 1 of 10: 10 %, not more
+                        Case{60, 56, Beyond::no, Beyond::no, Beyond::no},       // 4, not more
                         Case{60, 55, Beyond::no, Beyond::no, Beyond::yes},      // 5, 91.7 %: by the difference alone
                         Case{25, 19, Beyond::yes, Beyond::no, Beyond::yes},     // 6
                         Case{25, 6, Beyond::yes, Beyond::yes, Beyond::yes}}) {  // 19
@@ -130,6 +132,28 @@ TEST(Compare, HopsOfDifferentBeatsAreNotSetAgainstEachOther) {
   const SideRow* row = row_of(c, "contact_ms", Knee::not_stated, 150);
   ASSERT_NE(row, nullptr);
   EXPECT_FALSE(row->difference);
+  EXPECT_EQ(row->why_not, "beat-differs");
+}
+
+// 110 heard on both sides, but the right went on at 128: not the same beat.
+TEST(Compare, HopsThatDidNotKeepTheBeatAreNotSetAgainstThoseThatDid) {
+  auto left = test::hops(Side::left, 250, 110);
+  auto right = test::hops(Side::right, 300, 110);
+  left.beats[0].values["hop_rate_per_min"] = {110, {}, 0};
+  right.beats[0].values["hop_rate_per_min"] = {128, {}, 0};
+  right.beats[0].kept = false;
+  EXPECT_EQ(row_of(compare({left, right}, {}, shipped().norms), "contact_ms", Knee::not_stated, 110)->why_not,
+            "beat-differs");
+  right.beats[0].values["hop_rate_per_min"] = {111, {}, 0};
+  EXPECT_TRUE(row_of(compare({left, right}, {}, shipped().norms), "contact_ms", Knee::not_stated, 110)->difference);
+}
+
+// A beat with no numbers on one side leaves the rows of the other beats alone.
+TEST(Compare, AnEmptyBeatTouchesNoOther) {
+  auto left = test::hops(Side::left, 250, 150);
+  left.beats.push_back({100, true, {}});
+  const Comparison c = compare({left, test::hops(Side::right, 260, 150)}, {}, shipped().norms);
+  EXPECT_EQ(row_of(c, "contact_ms", Knee::not_stated, 150)->why_not, "");
 }
 
 TEST(Compare, CountsByDifferentEndFractionsAreNotSetAgainstEachOther) {

@@ -15,7 +15,8 @@ TrainingDay day(const std::string& rung, int reps, std::optional<int> during = 1
 }
 
 NextStep after(std::vector<TrainingDay> days) {
-  const auto steps = follow_ladders({"R-017", std::move(days)}, shipped().training);
+  for (std::size_t i = 0; i < days.size(); ++i) days[i].date = "2026-03-0" + std::to_string(i + 1);
+  const auto steps = follow_ladders({"R-017", std::move(days)}, "2026-03-09", shipped().training);
   if (steps.size() != 1) throw std::runtime_error("not one step");
   return steps.front();
 }
@@ -49,7 +50,9 @@ TEST(FollowLadders, PainDecidesBeforeReps) {
   EXPECT_EQ(down.rung, "two-leg-slow");
   EXPECT_EQ(after({day("split-stance", 15), day("split-stance", 15, 2, 1)}).move, Move::hold);
   EXPECT_EQ(after({day("split-stance", 15, 2, 1), day("split-stance", 15, 2, 1)}).move, Move::down);
-  EXPECT_EQ(after({day("two-leg-slow", 15), day("two-leg-slow", 15, 8)}).rung, "two-leg-slow");  // no rung below
+  const NextStep stop = after({day("two-leg-slow", 15), day("two-leg-slow", 15, 8)});  // no rung below
+  EXPECT_EQ(stop.rung, "two-leg-slow");
+  EXPECT_EQ(stop.why, "pain-on-easiest");
 }
 
 TEST(FollowLadders, NobodyIsMovedUpBlind) {
@@ -71,6 +74,42 @@ TEST(FollowLadders, MoreLoadOnTheLoadedRung) {
   ASSERT_TRUE(step.load_low_kg && step.load_high_kg);
   EXPECT_NEAR(*step.load_low_kg, 10.2, 1e-12);
   EXPECT_NEAR(*step.load_high_kg, 11.0, 1e-12);
+}
+
+// A lighter last set proves nothing of a heavier first.
+TEST(FollowLadders, MoreLoadIsOfTheSetsThatWereDoneWithIt) {
+  TrainingDay mixed = day("step-one-leg-loaded", 15);
+  for (TrainedSet& set : mixed.sets) set.load_kg = 20;
+  mixed.sets.back() = {17, std::nullopt, 5.0, std::nullopt};
+  EXPECT_EQ(after({mixed, mixed}).move, Move::hold);
+}
+
+TEST(FollowLadders, NothingMovesUpWhileTheOtherLadderHurts) {
+  TrainedSet bout;
+  bout.seconds = 30;
+  TrainingLog log{"R-017", {}};
+  for (const char* date : {"2026-03-01", "2026-03-04"}) {
+    log.days.push_back({date, "strength", "split-stance", {{15}, {15}, {15}}, 9, 0, ""});
+    log.days.push_back({date, "recoil", "both-spot", {bout, bout, bout}, 0, 0, ""});
+  }
+  const auto steps = follow_ladders(log, "2026-03-05", shipped().training);
+  ASSERT_EQ(steps.size(), 2U);
+  EXPECT_EQ(steps[0].move, Move::down);
+  EXPECT_EQ(steps[1].move, Move::hold);
+  EXPECT_EQ(steps[1].why, "pain-elsewhere");
+  EXPECT_EQ(steps[1].rung, "both-spot");
+}
+
+// A log counts for four weeks (ours), and what comes after the visit is not known at it.
+TEST(FollowLadders, OldDaysAndLaterDaysSayNothing) {
+  TrainingLog log{"R-017", {}};
+  for (const char* date : {"2026-03-01", "2026-03-04"}) {
+    log.days.push_back({date, "strength", "two-leg-slow", {{15}, {15}, {15}}, 0, 0, ""});
+  }
+  EXPECT_EQ(follow_ladders(log, "2026-03-29", shipped().training).at(0).move, Move::up);
+  EXPECT_EQ(follow_ladders(log, "2026-03-31", shipped().training).at(0).move, Move::hold);  // one of the two is too old
+  EXPECT_TRUE(follow_ladders(log, "2026-06-01", shipped().training).empty());
+  EXPECT_TRUE(follow_ladders(log, "2026-02-28", shipped().training).empty());
 }
 
 TEST(FollowLadders, RecoilGoesBySeconds) {

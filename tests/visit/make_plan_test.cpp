@@ -17,6 +17,7 @@ Visit visit_of(std::vector<TestResult> results) {
   Visit visit;
   visit.session.date = "2026-03-02";
   visit.session.person.code = "R-017";
+  for (const auto& question : shipped().cautions.questions) visit.session.cautions[question.key] = Answer::no;
   visit.results = std::move(results);
   return visit;
 }
@@ -75,12 +76,47 @@ TEST(MakePlan, NoneOverACautionThatSaysRefer) {
   }
 }
 
-TEST(MakePlan, NoHopsWhereTheBoneMayBeHurt) {
+// Ours has no question of that kind; a user's own may.
+TEST(MakePlan, NoHopsWhereACautionRulesThemOut) {
+  model::VisitModels models = shipped();
+  models.cautions.questions.push_back({"own", model::CautionMeans::no_hops, "ours", "a question of one's own"});
+  auto results = weak_left(30);
+  results[2] = test::hops(Side::left, 320);  // strength good, recoil low
+  Visit visit = visit_of(results);
+  visit.session.cautions["own"] = Answer::yes;
+  const auto screen = evaluate(std::move(visit), models);
+  ASSERT_TRUE(screen);
+  EXPECT_EQ(line_of(screen->plan, "recoil"), nullptr);
+  EXPECT_EQ(screen->plan.held_back, std::vector<std::string>{"recoil-no-hops"});
+}
+
+TEST(MakePlan, NoneBeforeTheQuestionsThatMayReferAreAsked) {
+  for (const model::CautionQuestion& question : shipped().cautions.questions) {
+    Visit visit = visit_of(weak_left(10));
+    visit.session.cautions.erase(question.key);
+    const bool refers =
+        question.means == model::CautionMeans::refer || question.means == model::CautionMeans::refer_same_day;
+    EXPECT_EQ(screen_of(std::move(visit)).plan.why_not, refers ? "not-asked" : "") << question.key;
+  }
+}
+
+TEST(MakePlan, NoneOverPainOnTheEasiestRung) {
   Visit visit = visit_of(weak_left(10));
-  visit.session.cautions["bone-stress"] = Answer::yes;
+  visit.log = TrainingLog{"R-017", {{"2026-03-01", "strength", "two-leg-slow", {{15}, {15}, {15}}, 8, 0, ""}}};
+  EXPECT_EQ(screen_of(std::move(visit)).plan.why_not, "pain-in-training");
+}
+
+TEST(MakePlan, TodaysTestSpeaksAgainstTheLogWhereItIsLower) {
+  Visit visit = visit_of(weak_left(5));
+  visit.log = TrainingLog{"R-017", {{"2026-03-01", "strength", "step-one-leg", {{15}, {15}, {15}}, 0, 0, ""}}};
   const Plan plan = screen_of(std::move(visit)).plan;
-  EXPECT_EQ(line_of(plan, "recoil"), nullptr);
-  EXPECT_EQ(std::count(plan.held_back.begin(), plan.held_back.end(), "recoil-no-hops"), 1);
+  EXPECT_EQ(line_of(plan, "strength")->rung.key, "split-back-foot");
+  EXPECT_EQ(line_of(plan, "strength")->why, "start-by-reps");
+}
+
+TEST(MakePlan, OnlyAShortAnkleComesFirst) {
+  EXPECT_EQ(screen_of(visit_of({test::lunge(Side::left, 5), test::lunge(Side::right, 12)})).plan.why_not,
+            "ankle-first");
 }
 
 TEST(MakePlan, NoneOverPainBeyondTheLimit) {
@@ -104,7 +140,9 @@ TEST(MakePlan, RecoilWaitsWhereStrengthComesFirst) {
 }
 
 TEST(MakePlan, HopDaysLieTwoDaysApartOrMore) {
-  const Plan plan = screen_of(visit_of(weak_left(10))).plan;
+  auto results = weak_left(30);
+  results[2] = test::hops(Side::left, 320);
+  const Plan plan = screen_of(visit_of(results)).plan;
   const PlanLine* line = line_of(plan, "recoil");
   ASSERT_NE(line, nullptr);
   ASSERT_GE(line->days.size(), 2U);

@@ -143,6 +143,32 @@ TEST(ReadFindings, ADifferenceThatMeasuringCanMakeIsNoFinding) {
   EXPECT_FALSE(keys(read({left, right}), Side::left).contains("reps-hide-loss"));
 }
 
+// Alike is not good: eight raises on both legs, knee bent, were held against nothing.
+TEST(ReadFindings, TwoEqualLegsAloneAreNotGood) {
+  EXPECT_TRUE(
+      read({test::raises(Side::left, Knee::bent, 8), test::raises(Side::right, Knee::bent, 8)}).findings.empty());
+}
+
+// A clip that ended before its set saw at least so many: enough may be, too few cannot be said.
+TEST(ReadFindings, ACutOffSetIsALowerBound) {
+  auto left = test::raises(Side::left, Knee::straight, 12);
+  auto right = test::raises(Side::right, Knee::straight, 27);
+  left.set_end = "clip-end";
+  right.set_end = "low-height";
+  EXPECT_TRUE(keys(read({left, right}), Side::left).empty());
+  left.values["reps"].value = 26;
+  EXPECT_TRUE(keys(read({left, right}), Side::left).contains("strength-good-recoil-unknown"));
+}
+
+// Only the fastest beat that both kept is read: twelve comparisons of one pair of legs are not twelve chances.
+TEST(ReadFindings, OfHopsTheFastestCommonBeatIsRead) {
+  auto left = test::hops(Side::left, 255, 150);
+  auto right = test::hops(Side::right, 250, 150);
+  left.beats.push_back({110, true, {{"contact_ms", {400, 2.0, 0.0}}}});
+  right.beats.push_back({110, true, {{"contact_ms", {300, 2.0, 0.0}}}});
+  EXPECT_FALSE(keys(read({left, right}), Side::left).contains("recoil-strength-unknown"));
+}
+
 TEST(ReadFindings, SaysWhichTestsWouldSayMore) {
   EXPECT_EQ(read({}).missing.size(), 9U);
   const auto missing = read({test::raises(Side::left, Knee::straight, 30)}).missing;

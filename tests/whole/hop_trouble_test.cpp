@@ -144,8 +144,4 @@ TEST(HopTrouble, RealClipsOfOtherThingsShowNone) {
   EXPECT_GT(clips, 0);
 }
 
-TEST(HopTrouble, TheLungeIsNotBuiltYet) {
-  expect_refused_clip(rendered(small_hops()), 2, {"--test lunge", "not measured by this version"}, {"--test", "lunge"});
-}
-
 }  // namespace risetrace::test
