@@ -70,7 +70,10 @@ Keys common_keys(const VisitModels& all) {
   for (const CautionQuestion& question : all.cautions.questions) {
     add_family("caution." + question.key, {".name", ".action"}, keys);
   }
-  add_family("no-plan.", {"refer", "pain", "nothing-tested", "says-too-little"}, keys);
+  add_family("no-plan.",
+             {"refer", "pain", "pain-in-training", "nothing-tested", "not-asked", "says-too-little", "ankle-first",
+              "recoil-no-hops", "recoil-after-strength"},
+             keys);
   add_family("held.", {"recoil-after-strength", "recoil-no-hops", "ankle-first"}, keys);
   add_family("on.", {"left", "right", "both"}, keys);
   add_family("leads.", {"left", "right"}, keys);
@@ -110,10 +113,12 @@ Keys clinician_keys(const VisitModels& all) {
   add_family("why.", {"start-by-reps", "start-easiest", "log-up", "log-hold", "log-down"}, keys);
   add_family("move.",
              {"passed", "over-target", "not-yet", "not-yet-over", "last-rung", "pain-over-limit", "pain-two-mornings",
-              "pain-next-morning", "pain-not-told"},
+              "pain-next-morning", "pain-not-told", "pain-on-easiest", "pain-elsewhere"},
              keys);
-  add_family("not-compared.", {"one-side", "beat-differs", "fraction-differs", "marker-differs"}, keys);
-  add_family("form.", {"incline", "marker", "cadence", "knee", "by-hand", "fraction", "beat"}, keys);
+  add_family("not-compared.",
+             {"one-side", "beat-differs", "fraction-differs", "marker-differs", "incline-differs", "set-not-ended"},
+             keys);
+  add_family("form.", {"incline", "marker", "cadence", "by-hand", "fraction", "beat", "set-not-ended"}, keys);
   add_family("mark.", {"published", "from-memory", "common-practice", "ours"}, keys);
   add_family("got.", {"clip", "result", "by-hand"}, keys);
   add_family("scale.", {"tags", "id-1", "given", "none"}, keys);

@@ -134,7 +134,7 @@ TEST(FhirBundle, ReportBeginsWithTheCautions) {
   const json report = of_type(bundle_of(test::sample_open_screen()), "DiagnosticReport").at(0);
   EXPECT_EQ(report["status"], "preliminary");
   EXPECT_EQ(report["conclusion"],
-            "Answered yes: Is balance poor? Someone near. Without an answer: heart. "
+            "Answered yes: Is balance poor? Someone near. Without an answer: heart. It hurt too much. "
             "Strength is low on the left leg (likely). Begin with it. Not a medical device.");
   EXPECT_EQ(code_of(report["conclusionCode"][0]), "strength-first");
   const json refer = of_type(bundle_of(test::sample_open_refer()), "DiagnosticReport").at(0);

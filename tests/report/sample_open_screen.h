@@ -222,6 +222,7 @@ inline model::Wording open_words() {
   model::Wording words{"en", "clinician", ".", {}};
   words.words = {{"title", "Calf screen"},
                  {"device", "Not a medical device."},
+                 {"no-plan.pain", "It hurt too much."},
                  {"side.left", "left"},
                  {"side.right", "right"},
                  {"side.both", "both"},
