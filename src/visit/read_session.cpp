@@ -221,7 +221,7 @@ void read_all(Fields& in, const fs::path& folder, const model::VisitModels& mode
 
 Result<Session> session_from(const std::string& text, const fs::path& folder, const model::VisitModels& models) {
   const json parsed = json::parse(text, nullptr, false);
-  if (parsed.is_discarded()) return wrong("it is not JSON");
+  if (parsed.is_discarded()) return wrong("a session must be JSON, and this is not");
   Session session;
   model::Complaint complaint{"a session", ""};
   {
