@@ -39,6 +39,9 @@ int run_export(const Given& given, const Program& program) {
   const auto record = Record::open(*file);
   if (!record) return fail(record.error());
   if (const auto there = record->sessions_of(given.code); !there) return fail(there.error());
+  if (std::error_code ignored; std::filesystem::exists(given.file, ignored)) {
+    return fail({Fault::cannot_write, given.file + " is there already", "give another name with --out"});
+  }
   auto passphrase = passphrase_for(given, given.seal, true);
   if (!passphrase) return fail(passphrase.error());
   const bool sealed = passphrase->has_value();

@@ -80,9 +80,9 @@ Outcome open_record(const Given& given, Prepared& prepared) {
   auto earlier = earlier_in_record(*record, visit.session.person.code, visit.session.date);
   if (!earlier) return earlier.error();
   for (visit::EarlierVisit& one : *earlier) {
-    const bool named = std::any_of(visit.earlier.begin(), visit.earlier.end(),
-                                   [&](const visit::EarlierVisit& other) { return other.date == one.date; });
-    if (!named) visit.earlier.push_back(std::move(one));
+    // The record has the corrections.
+    std::erase_if(visit.earlier, [&](const visit::EarlierVisit& other) { return other.date == one.date; });
+    visit.earlier.push_back(std::move(one));
   }
   prepared.record.emplace(*std::move(record));
   return Done{};
@@ -182,6 +182,7 @@ int run_screen(const Given& given, const Program& program) {
   bar.clear();
   if (!measured) return fail(measured.error());
   prepared->visit.results = std::move(measured->results);
+  const std::size_t earlier = prepared->visit.earlier.size();
   auto screen = visit::evaluate(std::move(prepared->visit), prepared->visit_models);
   if (!screen) return fail(screen.error());
   screen->notes.insert(screen->notes.end(), measured->notes.begin(), measured->notes.end());
@@ -196,6 +197,8 @@ int run_screen(const Given& given, const Program& program) {
   } else if (!given.quiet) {
     std::cout << report::screen_summary(*screen, prepared->clinician) << "\n";
     say_where(out);
+    if (given.keep)
+      std::cout << "kept in the record, beside " << earlier << " earlier visit" << (earlier == 1 ? "" : "s") << "\n";
   }
   std::cout.flush();
   if (!std::cout) {

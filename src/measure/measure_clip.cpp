@@ -5,8 +5,6 @@
 #include <future>
 
 #include "base/gravity.h"
-#include "camera/follow_camera.h"
-#include "clip/read_ahead.h"
 #include "math/statistics.h"
 #include "measure/heel_path.h"
 #include "measure/height_budget.h"
@@ -15,7 +13,7 @@
 #include "measure/measure_hops.h"
 #include "measure/measure_lunge.h"
 #include "measure/read_leg.h"
-#include "measure/see_frame.h"
+#include "measure/read_through.h"
 #include "measure/stage_clock.h"
 #include "measure/time_budget.h"
 #include "raise/find_reps.h"
@@ -23,25 +21,6 @@
 
 namespace risetrace::measure {
 namespace {
-
-struct Steps {
-  camera::CameraFollower camera;
-  scale::ScaleFinder card;
-  sticker::StickerTracker tracker;
-};
-
-// Reads the clip once; every frame goes to the camera, to the card and to the sticker.
-Outcome read_through(clip::ReadAhead& reader, Steps& steps, const Watcher& watcher) {
-  while (true) {
-    if (watcher.stop()) return Error{Fault::stopped, "interrupted from the keyboard", ""};
-    Result<std::optional<clip::Frame>> frame = reader.next();
-    if (!frame) return frame.error();
-    if (!*frame) return Done{};
-    const camera::View view = see_frame(steps.camera, steps.card, **frame);
-    if (const auto samples = steps.tracker.push(**frame, view); !samples) return samples.error();
-    watcher.tell("measuring", reader.share_read());
-  }
-}
 
 path::Path path_of(const Measurement& m) {
   path::Path path = heel_path(m, m.asked.protocol.smooth_cutoff_hz);
@@ -114,7 +93,8 @@ Result<Measurement> measure_clip(const std::string& path, const model::Cards& ca
   clip::ReadAhead reader(*std::move(opened));
   auto sha256 = std::async(std::launch::async, clip::sha256_of_file, path);
   auto beats = std::async(std::launch::async, hear_beats, path, options.read.capture_fps);
-  Steps steps{{}, scale::ScaleFinder(cards, options.scale), sticker::StickerTracker(options.track)};
+  Steps<sticker::StickerTracker> steps{
+      {}, scale::ScaleFinder(cards, options.scale), sticker::StickerTracker(options.track)};
   const Outcome read = read_through(reader, steps, watcher);
   m.clip = reader.facts();
   clock.done("read and follow");

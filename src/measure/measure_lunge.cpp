@@ -6,10 +6,8 @@
 #include "ankle/judge_lunge.h"
 #include "ankle/read_angles.h"
 #include "base/rounded.h"
-#include "camera/follow_camera.h"
-#include "clip/read_ahead.h"
 #include "measure/judge_camera.h"
-#include "measure/see_frame.h"
+#include "measure/read_through.h"
 #include "measure/stage_clock.h"
 #include "sticker/track_lunge.h"
 
@@ -17,24 +15,6 @@ namespace risetrace::measure {
 namespace {
 
 constexpr double noted_strays = 0.05;  // of the frames seen
-
-struct Steps {
-  camera::CameraFollower camera;
-  scale::ScaleFinder card;
-  sticker::LungeTracker tracker;
-};
-
-Outcome read_through(clip::ReadAhead& reader, Steps& steps, const Watcher& watcher) {
-  while (true) {
-    if (watcher.stop()) return Error{Fault::stopped, "interrupted from the keyboard", ""};
-    Result<std::optional<clip::Frame>> frame = reader.next();
-    if (!frame) return frame.error();
-    if (!*frame) return Done{};
-    const camera::View view = see_frame(steps.camera, steps.card, **frame);
-    if (auto pushed = steps.tracker.push(**frame, view); !pushed) return pushed;
-    watcher.tell("measuring", reader.share_read());
-  }
-}
 
 void add_scale(Measurement& m, Result<scale::Scale> scale) {
   std::string why = "none was asked for";
@@ -118,7 +98,8 @@ Result<Measurement> measure_lunge(const std::string& path, const model::Cards& c
   if (!opened) return opened.error();
   clip::ReadAhead reader(*std::move(opened));
   auto sha256 = std::async(std::launch::async, clip::sha256_of_file, path);
-  Steps steps{{}, scale::ScaleFinder(cards, options.scale), sticker::LungeTracker(options.lunge_track)};
+  Steps<sticker::LungeTracker> steps{
+      {}, scale::ScaleFinder(cards, options.scale), sticker::LungeTracker(options.lunge_track)};
   const Outcome read = read_through(reader, steps, watcher);
   m.clip = reader.facts();
   clock.done("read and follow");

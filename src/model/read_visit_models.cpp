@@ -270,6 +270,10 @@ Result<VisitModels> read_visit_models(const fs::path& folder, const std::optiona
     done = read("reading.json", "risetrace/reading/1", [&](Fields& in) { read_reading(in, models, models.reading); });
   }
   if (!done) return done.error();
+  if (own && std::none_of(models.used.begin(), models.used.end(), [](const UsedFile& file) { return file.own; })) {
+    return Error{Fault::option_wrong, own->string() + " holds none of the files that may stand in place of ours",
+                 "name them as ours are named: comparison.json, references.json, cautions.json, ..."};
+  }
   return models;
 }
 

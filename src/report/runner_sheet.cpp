@@ -134,7 +134,8 @@ double draw_page(const Ink& ink, const ScreenWords& words, double size) {
   }
   y = draw_head(ink, y, size, words);
   y = draw_stop(ink, y, size, words);
-  y = draw_found(ink, y, size, words);
+  // Over a referral nothing reassures.
+  if (refer.empty()) y = draw_found(ink, y, size, words);
   if (!screen.plan.made) {
     std::vector<std::string> why;
     if (!screen.plan.why_not.empty()) why.push_back(words.say("no-plan." + screen.plan.why_not));

@@ -22,6 +22,7 @@ struct Density {
   std::size_t most_file_letters = 60;
   bool sources = true;  // of each piece of evidence
   bool rules = true;    // of each finding
+  bool traces = true;   // the heel's way over time, both sides
 };
 
 // The questions answered yes, the gravest first: what each means and what to do.

@@ -16,6 +16,8 @@ Colour colour_of(Side side);
 // Beside each other: rep by rep the two sides of each knee position, and time on the ground over the beat, fast to
 // slow. As high as there is room for; nothing of what was not tested.
 void draw_both_sides(Sheet& sheet, const ScreenWords& words, const Density& density);
+// The heel's height over time, both sides from their first peak on, as wide as the page; one plot a knee position.
+void draw_traces(Sheet& sheet, const ScreenWords& words, const Density& density);
 // A small plot a quantity, with bands of retest noise about the first visit.
 void draw_trends(Sheet& sheet, const ScreenWords& words, const Density& density);
 

@@ -38,6 +38,7 @@ Density density_of(int level) {
   density.most_file_letters = less(60, 4, 24);
   density.sources = level < 6;
   density.rules = level < 9;
+  density.traces = level < 3;
   return density;
 }
 
@@ -131,6 +132,7 @@ int draw_all(PdfPage& pdf, const ScreenWords& words, const Making& making, int p
   if (sheet.pages() == 1) sheet.new_page();  // the numbers begin a page of their own
   draw_sides(sheet, words, making.back);
   draw_knees(sheet, words, making.back);
+  draw_traces(sheet, words, making.back);
   draw_references(sheet, words, making.back);
   draw_trends(sheet, words, making.back);
   draw_how_got(sheet, words, making.version, making.back);

@@ -115,10 +115,24 @@ bool hurts_on_easiest(const PlanQuestion& question) {
                      [](const NextStep& step) { return step.why == "pain-on-easiest"; });
 }
 
+// A leg on which nobody gets up once is looked at before it is trained.
+bool no_raise(const std::vector<TestResult>& results) {
+  return std::any_of(results.begin(), results.end(), [](const TestResult& result) {
+    const auto reps = result.values.find("reps");
+    return result.slot.test == Test::heel_raise && reps != result.values.end() && reps->second.value < 1;
+  });
+}
+
+bool needs_care(const CautionVerdict& cautions) {
+  return std::any_of(cautions.yes.begin(), cautions.yes.end(),
+                     [](const Caution& yes) { return yes.means == model::CautionMeans::care; });
+}
+
 std::string why_no_plan(const PlanQuestion& question) {
   if (question.cautions.refer) return "refer";
   if (!question.cautions.pain.empty()) return "pain";
   if (hurts_on_easiest(question)) return "pain-in-training";
+  if (no_raise(question.results)) return "no-raise";
   if (question.results.empty() && question.next_steps.empty()) return "nothing-tested";
   return question.cautions.refer_not_asked ? "not-asked" : "";
 }
@@ -126,6 +140,7 @@ std::string why_no_plan(const PlanQuestion& question) {
 // Why recoil is left out though something asks for it; empty: it is not.
 std::string why_no_recoil(const PlanQuestion& question) {
   if (question.cautions.no_hops) return "recoil-no-hops";
+  if (needs_care(question.cautions)) return "recoil-care";
   const bool strength_first =
       found(question.reading, "strength-first") || found(question.reading, "strength-recoil-unknown");
   if (strength_first) return "recoil-after-strength";

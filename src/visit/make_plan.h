@@ -23,9 +23,10 @@ struct PlanQuestion {
 };
 
 // No plan is made over a caution that says refer, or that would and was not asked, over pain beyond the limit in a test
-// or on the easiest rung, or where what was tested says too little. Where strength has to come first, where the ankle's
-// range does and where hops are ruled out, the recoil ladder is held back. The strength ladder starts where single-leg
-// raises of the weaker leg put it (from_reps), the recoil ladder at its easiest rung.
+// or on the easiest rung, over a leg without a single raise, or where what was tested says too little. Where strength
+// has to come first, where the ankle's range does, where hops are ruled out and where a question of care stands at yes,
+// the recoil ladder is held back. The strength ladder starts where single-leg raises of the weaker leg put it
+// (from_reps), the recoil ladder at its easiest rung.
 Plan make_plan(const PlanQuestion& question, const model::TrainingRules& rules);
 
 }  // namespace risetrace::visit

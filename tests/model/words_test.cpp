@@ -72,9 +72,9 @@ Keys common_keys(const VisitModels& all) {
   }
   add_family("no-plan.",
              {"refer", "pain", "pain-in-training", "nothing-tested", "not-asked", "says-too-little", "ankle-first",
-              "recoil-no-hops", "recoil-after-strength"},
+              "recoil-no-hops", "recoil-after-strength", "recoil-care", "no-raise"},
              keys);
-  add_family("held.", {"recoil-after-strength", "recoil-no-hops", "ankle-first"}, keys);
+  add_family("held.", {"recoil-after-strength", "recoil-no-hops", "recoil-care", "ankle-first"}, keys);
   add_family("on.", {"left", "right", "both"}, keys);
   add_family("leads.", {"left", "right"}, keys);
   for (const Rule& rule : all.reading.rules) keys.insert("finding." + rule.finding + ".text");

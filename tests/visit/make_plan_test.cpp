@@ -41,8 +41,7 @@ const PlanLine* line_of(const Plan& plan, const std::string& ladder) {
 }
 
 TEST(MakePlan, StartsTheStrengthLadderWhereTheWeakerLegIs) {
-  for (const auto& [reps, rung] : {std::pair{0.0, "two-leg-slow"},
-                                   {1.0, "split-stance"},
+  for (const auto& [reps, rung] : {std::pair{1.0, "split-stance"},
                                    {5.0, "split-back-foot"},
                                    {10.0, "step-two-leg"},
                                    {15.0, "step-one-leg"},
@@ -112,6 +111,21 @@ TEST(MakePlan, TodaysTestSpeaksAgainstTheLogWhereItIsLower) {
   const Plan plan = screen_of(std::move(visit)).plan;
   EXPECT_EQ(line_of(plan, "strength")->rung.key, "split-back-foot");
   EXPECT_EQ(line_of(plan, "strength")->why, "start-by-reps");
+}
+
+TEST(MakePlan, ALegWithoutASingleRaiseIsLookedAtFirst) {
+  EXPECT_EQ(screen_of(visit_of(weak_left(0))).plan.why_not, "no-raise");
+}
+
+TEST(MakePlan, NoHopsWhileAQuestionOfCareStandsAtYes) {
+  auto results = weak_left(30);
+  results[2] = test::hops(Side::left, 320);
+  Visit visit = visit_of(results);
+  visit.session.cautions["fluoroquinolones"] = Answer::yes;
+  const Plan plan = screen_of(std::move(visit)).plan;
+  EXPECT_TRUE(plan.made);
+  EXPECT_EQ(line_of(plan, "recoil"), nullptr);
+  EXPECT_EQ(plan.held_back, std::vector<std::string>{"recoil-care"});
 }
 
 TEST(MakePlan, OnlyAShortAnkleComesFirst) {

@@ -97,6 +97,9 @@ TEST_F(RecordCommand, ExportsAndImportsPlainAndSealed) {
     EXPECT_EQ(record({"show", "R-014"}, file).out, record({"show", "R-014"}).out);
     EXPECT_EQ(record({"export", "R-014", "--out", place_ / "again.zip"}, file).status, 0);
     EXPECT_TRUE(read_file(place_ / "again.zip") == read_file(place_ / "out.zip"));
+    // What stands there already is somebody's.
+    expect_refused(record({"export", "R-014", "--out", place_ / "again.zip"}, file), 5, {"is there already", "--out"});
+    std::filesystem::remove(place_ / "again.zip");
   }
   write_file(place_ / "wrong", "a heron on two legs\n");
   expect_refused(record({"import", place_ / "sealed", "--passphrase-file", place_ / "wrong"}), 3, {"passphrase"});
