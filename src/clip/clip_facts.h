@@ -12,10 +12,10 @@ namespace risetrace::clip {
 enum class FrameRateFrom { container, capture_tag, given };
 
 struct ClipFacts {
-  std::string file;   // name without folders
+  std::string file;         // name without folders
   std::string recorded_at;  // as the file says, ISO 8601, mostly UTC; empty: it does not
-  std::string codec;  // libav's name: "h264"
-  int width_px = 0;   // upright
+  std::string codec;        // libav's name: "h264"
+  int width_px = 0;         // upright
   int height_px = 0;
   int rotation_deg = 0;  // clockwise turn that was applied to stand the picture up: 0, 90, 180, 270
   bool mirrored = false;

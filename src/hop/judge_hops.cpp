@@ -15,7 +15,6 @@
 namespace risetrace::hop {
 namespace {
 
-
 void add_recoil(Hop& hop, const std::optional<double>& mass_kg) {
   if (!hop.flight_ms || !(*hop.flight_ms > 0)) return;
   const double flight_s = *hop.flight_ms / 1000;

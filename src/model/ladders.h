@@ -17,7 +17,7 @@ struct Rung {
   std::optional<int> seconds_low;
   std::optional<int> seconds_high;
   std::optional<double> beat_bpm;
-  bool loaded = false;  // weight in the hand: its load goes up before the rung does
+  bool loaded = false;   // weight in the hand: its load goes up before the rung does
   bool one_leg = false;  // one leg works at a time: each is trained, the weaker first
   // Where one leg's count decides the start: from so many single-leg raises on (strength ladder).
   std::optional<int> from_reps;

@@ -75,6 +75,15 @@ void drop_other_mass(const Session& session, std::vector<TestResult>& results, N
   }
 }
 
+void note_age(const Session& session, Notes& notes) {
+  constexpr int adult = 18;
+  if (!session.person.birth_year || year_of(session.date) - *session.person.birth_year >= adult) return;
+  notes.push_back(
+      {"not-adult",
+       "Limits, reference values and loads here are those of adults: for a younger person they are no guide.",
+       std::nullopt});
+}
+
 void note_missing(const Screen& screen, Notes& notes) {
   const bool any_mass = std::any_of(screen.results.begin(), screen.results.end(),
                                     [](const TestResult& result) { return result.mass_kg.has_value(); });
@@ -118,6 +127,7 @@ Result<Screen> evaluate(Visit visit, const model::VisitModels& models) {
   visit.earlier.push_back({out.session.date, out.session.person.code, out.results});
   out.trends = find_trends(std::move(visit.earlier), models.norms);
   note_days(out.session, out.results, out.notes);
+  note_age(out.session, out.notes);
   note_missing(out, out.notes);
   return out;
 }

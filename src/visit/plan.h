@@ -24,8 +24,8 @@ struct PlanLine {
 
 struct Plan {
   bool made = false;
-  std::string why_not;  // wording key where none is made: "refer", "pain", "pain-in-training", "no-raise", "nothing-tested",
-                        // "not-asked", "says-too-little", or one of held_back
+  std::string why_not;  // wording key where none is made: "refer", "pain", "pain-in-training", "no-raise",
+                        // "nothing-tested", "not-asked", "says-too-little", or one of held_back
   std::vector<PlanLine> lines;
   std::vector<std::string> held_back;    // wording keys: "recoil-after-strength", "recoil-no-hops", "ankle-first"
   std::optional<std::string> next_test;  // date

@@ -85,16 +85,24 @@ std::optional<Finding> try_rule(const model::Rule& rule, Side side, const Readin
   return out;
 }
 
+bool lower_than_other(const Finding& finding) {
+  return std::any_of(finding.because.begin(), finding.because.end(),
+                     [](const Evidence& e) { return e.low && e.against == model::Against::other_side; });
+}
+
 void add_rule(const model::Rule& rule, Reading& reading) {
   auto left = try_rule(rule, Side::left, reading);
   auto right = try_rule(rule, Side::right, reading);
-  if (left && right) {
+  const bool alike = !(left && lower_than_other(*left)) && !(right && lower_than_other(*right));
+  if (left && right && alike) {
     left->side = Side::both;
     left->sureness = std::min(left->sureness, right->sureness);
     left->because.insert(left->because.end(), right->because.begin(), right->because.end());
     right.reset();
   }
-  for (auto* one : {&left, &right}) {
+  // The leg that is lower than the other comes first: of both it is the news.
+  const bool right_first = right && lower_than_other(*right);
+  for (auto* one : {right_first ? &right : &left, right_first ? &left : &right}) {
     if (*one) reading.findings.push_back(std::move(**one));
   }
 }

@@ -126,7 +126,7 @@ Keys clinician_keys(const VisitModels& all) {
   add_family("set-end.", {"low-height", "pause", "clip-end", "by-hand"}, keys);
   add_family("knee.", {"straight", "bent"}, keys);
   add_family("unit.", {"cm/rep"}, keys);
-  add_family("note.", {"mass-missing"}, keys);
+  add_family("note.", {"mass-missing", "not-adult"}, keys);
   return keys;
 }
 

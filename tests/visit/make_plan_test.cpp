@@ -202,6 +202,17 @@ TEST(Evaluate, EarlierVisitsAreOfTheSamePersonAndEarlier) {
   }
 }
 
+TEST(Evaluate, SaysThatItsLimitsAreThoseOfAdults) {
+  for (const auto& [born, noted] : {std::pair{2010, true}, {2009, true}, {2008, false}, {1940, false}}) {
+    Visit visit = visit_of(weak_left(10));
+    visit.session.person.birth_year = born;
+    const Screen screen = screen_of(std::move(visit));
+    const bool seen = std::any_of(screen.notes.begin(), screen.notes.end(),
+                                  [](const Note& note) { return note.code == "not-adult"; });
+    EXPECT_EQ(seen, noted) << born;
+  }
+}
+
 TEST(Evaluate, SaysThatAClipIsOfAnotherDay) {
   for (const auto& [recorded, noted] : {std::pair{"2026-03-02T23:00:00Z", false},
                                         {"2026-03-03T01:00:00Z", false},

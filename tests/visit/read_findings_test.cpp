@@ -143,6 +143,23 @@ TEST(ReadFindings, ADifferenceThatMeasuringCanMakeIsNoFinding) {
   EXPECT_FALSE(keys(read({left, right}), Side::left).contains("reps-hide-loss"));
 }
 
+// Left 10, right 24: both under 25, but the news is the left.
+TEST(ReadFindings, TwoLowLegsThatDifferAreTwoFindingsTheLowerFirst) {
+  for (const Side lower : {Side::left, Side::right}) {
+    const Side other = lower == Side::left ? Side::right : Side::left;
+    const Reading reading = read({test::raises(lower, Knee::straight, 10), test::raises(other, Knee::straight, 24)});
+    ASSERT_EQ(reading.findings.size(), 2U);
+    EXPECT_EQ(reading.findings[0].side, lower);
+    EXPECT_EQ(reading.findings[0].sureness, Sureness::likely);  // 14: beyond 5.7, within 18.6
+    EXPECT_EQ(reading.findings[1].side, other);
+    EXPECT_EQ(reading.findings[1].sureness, Sureness::doubtful);
+  }
+  const Reading alike =
+      read({test::raises(Side::left, Knee::straight, 15), test::raises(Side::right, Knee::straight, 15)});
+  ASSERT_EQ(alike.findings.size(), 1U);
+  EXPECT_EQ(alike.findings[0].side, Side::both);
+}
+
 // Alike is not good: eight raises on both legs, knee bent, were held against nothing.
 TEST(ReadFindings, TwoEqualLegsAloneAreNotGood) {
   EXPECT_TRUE(

@@ -90,7 +90,7 @@ TEST(Screen, TheSampleVisit) {
   // The clips' truth: 10 and 7 counted rises (their own tests hold that); the right leg is the weaker, in height above
   // all.
   ASSERT_NE(finding(screen, "strength-recoil-unknown"), nullptr);
-  EXPECT_EQ((*finding(screen, "strength-recoil-unknown"))["side"], "both");
+  EXPECT_EQ((*finding(screen, "strength-recoil-unknown"))["side"], "right");  // the first: lower than the left
   EXPECT_TRUE(screen["plan"]["made"].get<bool>());
   EXPECT_EQ(screen["plan"]["lines"][0]["leads"], "right");
   EXPECT_EQ(screen["reading"]["missing"], json::parse(R"(["hop/left", "hop/right"])"));
