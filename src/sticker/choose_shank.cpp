@@ -52,8 +52,8 @@ std::optional<Pair> judge(const SpotTrack& ankle, const SpotTrack& knee, double 
   Pair pair;
   pair.length_px = at_share(lengths, 0.5);
   pair.give = range_of(lengths) / pair.length_px;
-  pair.look = ankle.look_score() + knee.look_score();
-  const double radii = pair.length_px / knee.radius_px();
+  pair.look = ankle.spot().look_score() + knee.spot().look_score();
+  const double radii = pair.length_px / knee.spot().radius_px();
   if (radii < least_length_radii || radii > greatest_length_radii || pair.give > greatest_give) return std::nullopt;
   return pair;
 }
@@ -63,7 +63,7 @@ std::optional<Pair> judge(const SpotTrack& ankle, const SpotTrack& knee, double 
 std::optional<ShankChoice> choose_shank(const std::vector<SpotTrack>& spots, double least_turn_deg) {
   std::vector<Pair> pairs;
   for (std::size_t k = 0; k < spots.size(); ++k) {
-    if (spots[k].seen_share() < least_seen_share || spots[k].travel_px() < 2 * spots[k].radius_px()) continue;
+    if (spots[k].seen_share() < least_seen_share || spots[k].travel_px() < 2 * spots[k].spot().radius_px()) continue;
     for (std::size_t a = 0; a < spots.size(); ++a) {
       if (a == k || spots[a].seen_share() < least_seen_share) continue;
       std::optional<Pair> pair = judge(spots[a], spots[k], least_turn_deg);

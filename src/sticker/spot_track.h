@@ -1,23 +1,18 @@
-// One spot followed from where it was first seen, with all that is asked of it afterwards.
+// A followed spot and how it went in the camera's reference view.
 #pragma once
 
-#include <optional>
 #include <vector>
 
 #include "camera/view.h"
-#include "clip/frame.h"
-#include "sticker/fit_sticker.h"
-#include "sticker/follow.h"
-#include "sticker/track.h"
+#include "sticker/followed_spot.h"
 
 namespace risetrace::sticker {
 
 class SpotTrack {
  public:
-  SpotTrack(const Fit& first, const clip::Frame& frame);
+  SpotTrack(const Fit& first, const clip::Frame& frame) : spot_(first, frame) {}
 
-  // Every frame from the first on. A spot that has not moved and round which nothing changes is fitted in every fifth
-  // frame only.
+  // Every frame from the first on.
   void follow(const clip::Frame& frame, const camera::View& view);
 
   struct Seen {
@@ -27,29 +22,15 @@ class SpotTrack {
   };
   // Of the frames that saw it, in order.
   [[nodiscard]] const std::vector<Seen>& seen() const { return seen_; }
-  [[nodiscard]] Point place_px() const { return follower_.place_px(); }
-  [[nodiscard]] double radius_px() const { return follower_.look().outer_radius_px; }
-  [[nodiscard]] double look_score() const { return look_score_; }
+  [[nodiscard]] const FollowedSpot& spot() const { return spot_; }
   // Farthest from where it was first seen, reference view.
   [[nodiscard]] double travel_px() const { return travel_px_; }
-  [[nodiscard]] double last_seen_s() const { return last_seen_s_; }
   [[nodiscard]] double seen_share() const;
-  // It had never moved, was lost and found elsewhere: another spot.
-  [[nodiscard]] bool strayed() const { return strayed_; }
-  [[nodiscard]] Track track(FoundBy found_by) const;
 
  private:
-  Follower follower_;
-  std::vector<TrackSample> samples_;
+  FollowedSpot spot_;
   std::vector<Seen> seen_;
-  double look_score_;
-  double last_fit_;
-  double last_seen_s_;
-  double sigma_sum_px_ = 0.0;
-  int fits_ = 0;
   double travel_px_ = 0.0;
-  int skipped_ = 0;  // frames in a row in which it was not fitted
-  bool strayed_ = false;
 };
 
 }  // namespace risetrace::sticker

@@ -12,9 +12,6 @@
 namespace risetrace::sticker {
 namespace {
 
-constexpr double look_again_s = 1.0;  // between searches of the whole picture
-constexpr double give_up_s = 1.5;     // a spot lost for so long is dropped while searching
-constexpr double least_look_score = 28.0;
 constexpr double plain_turn_deg = 15.0;    // after which the pair is told apart ...
 constexpr double turn_stays_s = 1.0;       // ... if it is still the same so much later
 constexpr double least_turn_deg = 5.0;     // at the clip's end
@@ -60,10 +57,8 @@ void LungeTracker::Inside::search(const clip::Frame& frame) {
   for (const Fit& fit : find_blobs(clip::upright_picture(frame), {})) {
     if (spot_score(fit) < least_look_score) continue;
     any_spot = true;
-    const bool known = std::any_of(spots.begin(), spots.end(), [&](const SpotTrack& spot) {
-      const Point p = spot.place_px();
-      return std::hypot(p.x - fit.centre_px.x, p.y - fit.centre_px.y) < fit.look.outer_radius_px;
-    });
+    const bool known =
+        std::any_of(spots.begin(), spots.end(), [&](const SpotTrack& one) { return one.spot().is_at(fit); });
     if (!known) spots.emplace_back(fit, frame);
   }
 }
@@ -92,11 +87,11 @@ Error LungeTracker::Inside::trouble() const {
     return {Fault::leg_stickers_missing, "nothing round and high in contrast was seen in the picture", ""};
   }
   const auto far = std::find_if(spots.begin(), spots.end(), [](const SpotTrack& spot) {
-    return spot.travel_px() > knee_travel_radii * spot.radius_px();
+    return spot.travel_px() > knee_travel_radii * spot.spot().radius_px();
   });
   if (far == spots.end()) return {Fault::no_lunge, "round spots were seen, but none moved as a knee does", ""};
   return {Fault::leg_stickers_missing,
-          "the spot that was first at " + at_px(far->track(FoundBy::search).samples.front().px) +
+          "the spot that was first at " + at_px(far->spot().samples().front().px) +
               " moved as a knee does, but no spot stayed at the ankle under it",
           ""};
 }
@@ -115,8 +110,7 @@ Outcome LungeTracker::push(const clip::Frame& frame, const camera::View& view) {
   if (!in.chosen && search) in.search(frame);
   for (SpotTrack& spot : in.spots) spot.follow(frame, view);
   if (in.chosen) return Done{};
-  std::erase_if(in.spots,
-                [&](const SpotTrack& spot) { return spot.strayed() || frame.time_s - spot.last_seen_s() > give_up_s; });
+  std::erase_if(in.spots, [&](const SpotTrack& one) { return one.spot().to_be_dropped(frame.time_s); });
   in.consider(frame.time_s);
   return Done{};
 }
@@ -129,7 +123,8 @@ Result<LegTracks> LungeTracker::finish() {
     in.keep(*choice);
   }
   const FoundBy by = in.options.shank_px ? FoundBy::hand : FoundBy::search;
-  return LegTracks{in.spots[in.chosen->ankle].track(by), in.spots[in.chosen->knee].track(by), std::nullopt};
+  return LegTracks{in.spots[in.chosen->ankle].spot().track(by), in.spots[in.chosen->knee].spot().track(by),
+                   std::nullopt};
 }
 
 }  // namespace risetrace::sticker

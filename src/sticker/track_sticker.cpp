@@ -8,22 +8,18 @@
 #include "sticker/excursion.h"
 #include "sticker/find_blobs.h"
 #include "sticker/fit_by_hand.h"
-#include "sticker/follow.h"
+#include "sticker/followed_spot.h"
 #include "sticker/scatter.h"
 
 namespace risetrace::sticker {
 namespace {
 
-constexpr double look_again_s = 1.0;  // between searches of the whole picture
-constexpr double long_gap_s = 0.5;    // what a spot did while unseen for longer is not known
+constexpr double long_gap_s = 0.5;  // what a spot did while unseen for longer is not known
 constexpr double least_seen_share = 0.7;
-constexpr double give_up_s = 1.5;          // a spot lost for so long is dropped while searching
 constexpr double least_cycle_radii = 2.5;  // a raise lifts the sticker by more than its own width
-constexpr double least_look_score = 28.0;  // below, it is a lace, a seam, a shadow: no sticker to a person's eye
 constexpr double least_roundness_now = 0.45;
 constexpr double least_cycle_px = 10.0;
-constexpr int most_skipped = 4;            // a still spot is fitted in every fifth frame, for the standing level's sake
-constexpr double wait_for_others_s = 0.4;  // the spots of one leg come down together, give or take
+constexpr double wait_for_others_s = 0.4;   // the spots of one leg come down together, give or take
 constexpr double share_of_greatest = 0.55;  // knee, ankle and heel rise together; the forefoot hardly does
 constexpr double share_of_best_look = 0.45;
 constexpr double doubtful_look = 0.8;
@@ -36,62 +32,32 @@ constexpr double level_slope = 0.5;             // heel to forefoot, in the pict
 constexpr double least_apart_radii = 6.0;       // heel to forefoot
 
 struct Candidate {
-  Follower follower;
-  std::vector<TrackSample> samples;
+  FollowedSpot spot;
   Excursion excursion;
-  double look_score = 0.0;
-  double last_fit = 0.0;
-  double last_seen_s = 0.0;
-  double sigma_sum_px = 0.0;
-  int sigma_count = 0;
-  int seen = 0;  // samples that saw it
-  bool strayed = false;
-  int skipped = 0;  // frames in a row in which it was not fitted, since nothing around it changed
 };
 
 Candidate candidate_from(const Fit& fit, const clip::Frame& frame, Movement movement) {
-  return {.follower = Follower(fit, frame.time_s, movement == Movement::hop),
-          .samples = {},
-          .excursion = Excursion(movement == Movement::hop ? hop_leap : raise_leap),
-          .look_score = spot_score(fit),
-          .last_fit = fit.explained,
-          .last_seen_s = frame.time_s};
+  const bool hop = movement == Movement::hop;
+  return {FollowedSpot(fit, frame, hop), Excursion(hop ? hop_leap : raise_leap)};
 }
 
 TrackSample follow(Candidate& c, const clip::Frame& frame, const camera::View& view, bool skip_still) {
-  TrackSample sample;
-  const bool never_moved = c.excursion.rise_px() < moved_px;
-  if (skip_still && never_moved && c.skipped < most_skipped && c.follower.unchanged(frame)) {
-    ++c.skipped;
-    sample = {frame.number, frame.time_s, c.follower.place_px(), true, false, c.last_fit};
-  } else {
-    c.skipped = 0;
-    const Point before = c.follower.place_px();
-    const bool was_lost = c.follower.frames_lost() > 0;
-    sample = c.follower.follow(frame);
-    // A spot that never moved, was lost and is found elsewhere is another spot.
-    c.strayed = skip_still && never_moved && was_lost && sample.seen &&
-                std::hypot(sample.px.x - before.x, sample.px.y - before.y) > c.follower.look().outer_radius_px;
-    if (sample.seen) {
-      c.last_fit = sample.fit;
-      c.sigma_sum_px += c.follower.last_sigma_px();
-      ++c.sigma_count;
-    }
-  }
-  if (sample.seen) {
-    if (frame.time_s - c.last_seen_s > long_gap_s) c.excursion.break_off();
-    c.last_seen_s = frame.time_s;
-    if (view.known) c.excursion.push(view.ref_from_px.map(sample.px));
-    ++c.seen;
-  }
-  c.samples.push_back(sample);
+  const double seen_before_s = c.spot.last_seen_s();
+  const TrackSample sample = c.spot.follow(frame, skip_still && c.excursion.rise_px() < moved_px);
+  if (!sample.seen) return sample;
+  if (frame.time_s - seen_before_s > long_gap_s) c.excursion.break_off();
+  if (view.known) c.excursion.push(view.ref_from_px.map(sample.px));
   return sample;
 }
 
+// To a person's eye a sticker, and in sight most of the time.
+bool is_sticker_like(const FollowedSpot& spot) {
+  return spot.times_seen() >= least_seen_share * static_cast<double>(spot.samples().size()) &&
+         spot.look_score() >= least_look_score && spot.look().roundness() >= least_roundness_now;
+}
+
 bool is_heel_like(const Candidate& c, double travel_px) {
-  return c.seen >= least_seen_share * static_cast<double>(c.samples.size()) && c.look_score >= least_look_score &&
-         c.follower.look().roundness() >= least_roundness_now &&
-         travel_px >= std::max(least_cycle_px, least_cycle_radii * c.follower.look().outer_radius_px);
+  return is_sticker_like(c.spot) && travel_px >= std::max(least_cycle_px, least_cycle_radii * c.spot.radius_px());
 }
 
 }  // namespace
@@ -159,16 +125,14 @@ void StickerTracker::Inside::search(const clip::Frame& frame) {
   for (const Fit& fit : find_blobs(clip::upright_picture(frame), {}, searched)) {
     any_spot = true;
     if (spot_score(fit) < least_look_score) break;  // best first: none that follows could be chosen either
-    const bool known = std::any_of(candidates.begin(), candidates.end(), [&](const Candidate& c) {
-      const Point p = c.follower.place_px();
-      return std::hypot(p.x - fit.centre_px.x, p.y - fit.centre_px.y) < fit.look.outer_radius_px;
-    });
+    const bool known =
+        std::any_of(candidates.begin(), candidates.end(), [&](const Candidate& c) { return c.spot.is_at(fit); });
     if (!known) candidates.push_back(candidate_from(fit, frame, options.movement));
   }
 }
 
 void StickerTracker::Inside::drop_lost(double time_s) {
-  std::erase_if(candidates, [&](const Candidate& c) { return c.strayed || time_s - c.last_seen_s > give_up_s; });
+  std::erase_if(candidates, [&](const Candidate& c) { return c.spot.to_be_dropped(time_s); });
 }
 
 // Those that travelled about as far as the one that travelled farthest and that look about as good as the best of them.
@@ -185,9 +149,10 @@ std::vector<std::size_t> StickerTracker::Inside::moving_spots() const {
     const double t = candidates[i].excursion.cycle_px();
     if (!is_heel_like(candidates[i], t) || t < share * farthest) continue;
     moving.push_back(i);
-    best_look = std::max(best_look, candidates[i].look_score);
+    best_look = std::max(best_look, candidates[i].spot.look_score());
   }
-  std::erase_if(moving, [&](std::size_t i) { return candidates[i].look_score < share_of_best_look * best_look; });
+  std::erase_if(moving,
+                [&](std::size_t i) { return candidates[i].spot.look_score() < share_of_best_look * best_look; });
   return moving;
 }
 
@@ -217,10 +182,9 @@ void StickerTracker::Inside::choose_among(const std::vector<std::size_t>& moving
   const Candidate& low = candidates[lowest_first.front()];
   for (const std::size_t other : lowest_first) {
     const Candidate& c = candidates[other];
-    const double dx = std::abs(c.follower.place_px().x - low.follower.place_px().x);
+    const double dx = std::abs(c.spot.place_px().x - low.spot.place_px().x);
     const double dy = std::abs(c.excursion.rest_y_px() - low.excursion.rest_y_px());
-    if (other == lowest_first.front() || dy > level_slope * dx ||
-        dx < least_apart_radii * low.follower.look().outer_radius_px) {
+    if (other == lowest_first.front() || dy > level_slope * dx || dx < least_apart_radii * low.spot.radius_px()) {
       continue;
     }
     const bool low_is_heel = low.excursion.cycle_px() >= c.excursion.cycle_px();
@@ -236,12 +200,12 @@ void StickerTracker::Inside::choose() {
   choose_among(moving);
   double best_look = 0;  // the forefoot has its own name: that it is clearer raises no doubt
   for (const std::size_t i : moving) {
-    if (i != chosen_forefoot) best_look = std::max(best_look, candidates[i].look_score);
+    if (i != chosen_forefoot) best_look = std::max(best_look, candidates[i].spot.look_score());
   }
-  if (candidates[*chosen].look_score < doubtful_look * best_look) {
+  if (candidates[*chosen].spot.look_score() < doubtful_look * best_look) {
     notes.push_back({"sticker-choice-doubtful",
                      "More than one spot rises and falls with the heel; the one followed began at " +
-                         at_px(candidates[*chosen].samples.front().px) +
+                         at_px(candidates[*chosen].spot.samples().front().px) +
                          " and is not the clearest of them: look at the overlay, or give --heel X,Y.",
                      std::nullopt});
   }
@@ -250,7 +214,7 @@ void StickerTracker::Inside::choose() {
 void StickerTracker::Inside::keep_leg() {
   if (!leg.empty() || options.movement != Movement::raise) return;
   const auto seen = [](const Candidate& c) {
-    return LegCandidate{c.samples, c.follower.look().outer_radius_px, c.look_score, c.excursion.rise_px()};
+    return LegCandidate{c.spot.samples(), c.spot.radius_px(), c.spot.look_score(), c.excursion.rise_px()};
   };
   std::vector<LegCandidate> others;
   std::transform(candidates.begin(), candidates.end(), std::back_inserter(others), seen);
@@ -306,48 +270,33 @@ Result<std::vector<TrackSample>> StickerTracker::push(const clip::Frame& frame, 
   in.consider(frame.time_s);
   if (!in.chosen) return std::vector<TrackSample>{};
   in.keep_chosen();
-  return in.candidates.front().samples;
+  return in.candidates.front().spot.samples();
 }
 
 std::span<const TrackSample> StickerTracker::heel() const {
   if (!inside_->chosen) return {};
-  return inside_->candidates[*inside_->chosen].samples;
+  return inside_->candidates[*inside_->chosen].spot.samples();
 }
 
 std::optional<double> StickerTracker::heel_radius_px() const {
   if (!inside_->chosen) return std::nullopt;
-  return inside_->candidates[*inside_->chosen].follower.look().outer_radius_px;
+  return inside_->candidates[*inside_->chosen].spot.radius_px();
 }
 
 std::span<const TrackSample> StickerTracker::forefoot() const {
   if (!inside_->chosen_forefoot) return {};
-  return inside_->candidates[*inside_->chosen_forefoot].samples;
+  return inside_->candidates[*inside_->chosen_forefoot].spot.samples();
 }
 
 namespace {
 
-Spot spot_of(const Candidate& c, bool rose) {
-  return {.px = c.samples.front().px,
-          .look = c.follower.look(),
-          .look_score = c.look_score,
-          .sigma_px = c.sigma_count > 0 ? c.sigma_sum_px / c.sigma_count : 0,
-          .scatter_px = scatter_px(c.samples),
+Spot spot_of(const FollowedSpot& spot, bool rose) {
+  return {.px = spot.samples().front().px,
+          .look = spot.look(),
+          .look_score = spot.look_score(),
+          .sigma_px = spot.sigma_px(),
+          .scatter_px = scatter_px(spot.samples()),
           .rose = rose};
-}
-
-Track track_of(const Candidate& spot, FoundBy found_by) {
-  Track track;
-  track.found_by = found_by;
-  track.radius_px = spot.follower.look().outer_radius_px;
-  track.noise_px = spot.sigma_count > 0 ? spot.sigma_sum_px / spot.sigma_count : 0;
-  track.samples = spot.samples;
-  const auto seen = [](const TrackSample& s) { return s.seen; };
-  track.frames_seen = std::count_if(track.samples.begin(), track.samples.end(), seen);
-  const auto last = std::find_if(track.samples.rbegin(), track.samples.rend(), seen).base();
-  track.frames_bridged = std::count_if(track.samples.begin(), last, [](const TrackSample& s) { return !s.seen; });
-  track.frames_repeated =
-      std::count_if(track.samples.begin(), track.samples.end(), [](const TrackSample& s) { return s.repeated; });
-  return track;
 }
 
 }  // namespace
@@ -356,15 +305,12 @@ std::vector<Spot> StickerTracker::spots() const {
   const Inside& in = *inside_;
   std::vector<Spot> spots;
   if (in.chosen) {
-    spots.push_back(spot_of(in.candidates[*in.chosen], !in.options.heel_px));
-    if (in.chosen_forefoot) spots.push_back(spot_of(in.candidates[*in.chosen_forefoot], false));
+    spots.push_back(spot_of(in.candidates[*in.chosen].spot, !in.options.heel_px));
+    if (in.chosen_forefoot) spots.push_back(spot_of(in.candidates[*in.chosen_forefoot].spot, false));
     return spots;
   }
   for (const Candidate& c : in.candidates) {
-    if (!c.samples.empty() && c.seen >= least_seen_share * static_cast<double>(c.samples.size()) &&
-        c.look_score >= least_look_score && c.follower.look().roundness() >= least_roundness_now) {
-      spots.push_back(spot_of(c, false));
-    }
+    if (!c.spot.samples().empty() && is_sticker_like(c.spot)) spots.push_back(spot_of(c.spot, false));
   }
   std::stable_sort(spots.begin(), spots.end(),
                    [](const Spot& a, const Spot& b) { return a.look_score > b.look_score; });
@@ -381,7 +327,7 @@ Result<Track> StickerTracker::finish() {
     if (in.any_spot) return Error{Fault::no_movement, "round spots were seen, but none rose and came down again", ""};
     return Error{Fault::sticker_not_found, "nothing round and high in contrast was seen in the picture", ""};
   }
-  Track track = track_of(in.candidates[*in.chosen], in.options.heel_px ? FoundBy::hand : FoundBy::search);
+  Track track = in.candidates[*in.chosen].spot.track(in.options.heel_px ? FoundBy::hand : FoundBy::search);
   track.notes = in.notes;
   return track;
 }
@@ -389,14 +335,14 @@ Result<Track> StickerTracker::finish() {
 std::optional<Track> StickerTracker::forefoot_track() const {
   const Inside& in = *inside_;
   if (!in.chosen_forefoot) return std::nullopt;
-  return track_of(in.candidates[*in.chosen_forefoot], in.options.forefoot_px ? FoundBy::hand : FoundBy::search);
+  return in.candidates[*in.chosen_forefoot].spot.track(in.options.forefoot_px ? FoundBy::hand : FoundBy::search);
 }
 
 LegTracks StickerTracker::leg_tracks() const {
   const Inside& in = *inside_;
   if (in.leg.size() != 3) return {};
   const FoundBy by = in.options.leg_px ? FoundBy::hand : FoundBy::search;
-  return {track_of(in.leg[0], by), track_of(in.leg[1], by), track_of(in.leg[2], by)};
+  return {in.leg[0].spot.track(by), in.leg[1].spot.track(by), in.leg[2].spot.track(by)};
 }
 
 }  // namespace risetrace::sticker
