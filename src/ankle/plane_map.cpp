@@ -3,12 +3,11 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <numbers>
+
+#include "base/geometry.h"
 
 namespace risetrace::ankle {
 namespace {
-
-constexpr double rad_per_deg = std::numbers::pi / 180.0;
 
 using Matrix = std::array<double, 9>;  // row-major
 

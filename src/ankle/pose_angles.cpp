@@ -2,12 +2,11 @@
 
 #include <array>
 #include <cmath>
-#include <numbers>
+
+#include "base/geometry.h"
 
 namespace risetrace::ankle {
 namespace {
-
-constexpr double deg_per_rad = 180.0 / std::numbers::pi;
 
 // In the plane, x right, y up. Without a hip its place is the knee's.
 using Places = std::array<Point, 3>;  // ankle, knee, hip

@@ -4,6 +4,7 @@
 #include <numbers>
 
 #include "ankle/pose_angles.h"
+#include "base/geometry.h"
 #include "math/statistics.h"
 
 namespace risetrace::ankle {
@@ -88,7 +89,6 @@ LegAngles read_angles(const sticker::LegTracks& tracks, const camera::CameraPath
     ++out.frames_seen;
     length_px = between(s.places->ankle_px, s.places->knee_px);
   }
-  constexpr double deg_per_rad = 180 / std::numbers::pi;
   const double ends = tracks.hip ? 2.4 : std::numbers::sqrt2;  // knee: hip 1, ankle 1, knee 2 in limb lengths, squared
   if (length_px > 0) out.localising_deg = ends * question.localising_u_px / length_px * deg_per_rad;
   return out;

@@ -1,7 +1,12 @@
-// Points and boxes. The name of a variable says the frame and the unit: heel_px, card_cm.
+// Points, boxes and angles. The name of a variable says the frame and the unit: heel_px, card_cm.
 #pragma once
 
+#include <numbers>
+
 namespace risetrace {
+
+inline constexpr double rad_per_deg = std::numbers::pi / 180.0;
+inline constexpr double deg_per_rad = 180.0 / std::numbers::pi;
 
 struct Point {
   double x = 0.0;

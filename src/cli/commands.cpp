@@ -29,4 +29,8 @@ CLI::Validator number_between(double least, double greatest, const std::string& 
   return {check, name};
 }
 
+std::optional<std::string> unless_empty(const std::string& text) {
+  return text.empty() ? std::nullopt : std::optional(text);
+}
+
 }  // namespace risetrace::cli

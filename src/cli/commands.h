@@ -4,6 +4,7 @@
 #include <CLI/CLI.hpp>
 #include <filesystem>
 #include <functional>
+#include <optional>
 #include <string>
 
 #include "base/error.h"
@@ -27,6 +28,9 @@ void add_synth_command(CLI::App& app, const Program& program, Run& run);
 
 // Says the one line on standard error and gives the exit status.
 int fail(const Error& error);
+
+// For an option that may be left out.
+std::optional<std::string> unless_empty(const std::string& text);
 
 // For option->check(): a number within [least, greatest]; NaN is not.
 CLI::Validator number_between(double least, double greatest, const std::string& unit);

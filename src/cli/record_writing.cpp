@@ -29,10 +29,6 @@ struct GivenVisit {
   std::string correct;
 };
 
-std::optional<std::string> unless_empty(const std::string& text) {
-  return text.empty() ? std::nullopt : std::optional(text);
-}
-
 Result<std::pair<std::string, std::string>> slot_and_file(const std::string& given) {
   const auto at = given.find('=');
   if (at != std::string::npos && at > 0 && at + 1 < given.size())

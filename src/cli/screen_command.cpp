@@ -114,12 +114,10 @@ Outcome write_papers(const report::ResultFolder& folder, const visit::Screen& sc
                      const std::string& json, const std::string& version) {
   const std::string day = today();
   Outcome done = report::write_text(folder.path("screen.json"), json);
-  const model::Norms& norms = screen.models.norms;
-  if (done) done = report::write_text(folder.path("values.csv"), report::values_csv(screen, norms));
-  if (done) done = report::write_text(folder.path("comparison.csv"), report::comparison_csv(screen, norms));
+  if (done) done = report::write_text(folder.path("values.csv"), report::values_csv(screen));
+  if (done) done = report::write_text(folder.path("comparison.csv"), report::comparison_csv(screen));
   if (done) {
-    done =
-        report::write_text(folder.path("fhir.json"), report::fhir_bundle(screen, norms, prepared.clinician, version));
+    done = report::write_text(folder.path("fhir.json"), report::fhir_bundle(screen, prepared.clinician, version));
   }
   if (done) {
     done = report::write_screen_report(folder.path("clinician.pdf").string(), screen, prepared.clinician, version, day);
@@ -129,16 +127,13 @@ Outcome write_papers(const report::ResultFolder& folder, const visit::Screen& sc
   return done;
 }
 
-std::optional<std::string> if_given(const std::string& text) {
-  return text.empty() ? std::nullopt : std::optional(text);
-}
-
 Outcome keep(const Given& given, const visit::Screen& screen, const std::string& json, const fs::path& tests,
              Prepared& prepared) {
   if (!prepared.record) return Done{};
   auto session = text_of_file(given.session);
   if (!session) return session.error();
-  Keeping keeping{*std::move(session), json, tests, {}, if_given(screen.session.tester), if_given(given.correction)};
+  Keeping keeping{*std::move(session),           json, tests, {}, unless_empty(screen.session.tester),
+                  unless_empty(given.correction)};
   if (screen.session.training_log) {
     auto log = text_of_file(*screen.session.training_log);
     if (!log) return log.error();

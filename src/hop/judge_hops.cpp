@@ -42,13 +42,8 @@ std::vector<const Hop*> all_of(const std::vector<Hop>& hops) {
 void add_medians(HopSet& set, double common_u_s) {
   for (const Hop& hop : set.hops) set.count += hop.counted ? 1 : 0;
   const Medians medians = medians_of(all_of(set.hops), common_u_s);
-  set.contact_ms = medians.contact_ms;
-  set.contact_ms_u = medians.contact_ms_u;
+  tell_medians(medians, set);
   set.flight_ms = medians.flight_ms;
-  set.height_cm = medians.height_cm;
-  set.rsi = medians.rsi;
-  set.rsi_u = medians.rsi_u;
-  set.stiffness_kn_m = medians.stiffness_kn_m;
   if (medians.period_ms && *medians.period_ms > 0) set.hop_rate_hz = 1000 / *medians.period_ms;
 }
 

@@ -50,13 +50,7 @@ Step judge_step(const std::vector<Hop>& hops, const beat::BeatStep& beat, double
     step.phase_lock = math::mean_direction(phases_rad).length;
     step.phase_p = math::rayleigh_p(*step.phase_lock, step.hops);
   }
-  const Medians medians = medians_of(judges, common_u_s);
-  step.contact_ms = medians.contact_ms;
-  step.contact_ms_u = medians.contact_ms_u;
-  step.height_cm = medians.height_cm;
-  step.rsi = medians.rsi;
-  step.rsi_u = medians.rsi_u;
-  step.stiffness_kn_m = medians.stiffness_kn_m;
+  tell_medians(medians_of(judges, common_u_s), step);
   step.kept = step.hops >= protocol.least_hops && step.rate_error_pct &&
               std::abs(*step.rate_error_pct) <= protocol.rate_within_pct && *step.phase_lock >= protocol.least_lock &&
               *step.phase_p <= protocol.greatest_phase_p;

@@ -24,4 +24,15 @@ struct Medians {
 // Of those that are counted. `common_u_s`: standard uncertainty of an event that all events share.
 Medians medians_of(const std::vector<const Hop*>& hops, double common_u_s);
 
+// Those that a set of hops and a step of the beat both tell.
+template <typename Told>
+void tell_medians(const Medians& medians, Told& told) {
+  told.contact_ms = medians.contact_ms;
+  told.contact_ms_u = medians.contact_ms_u;
+  told.height_cm = medians.height_cm;
+  told.rsi = medians.rsi;
+  told.rsi_u = medians.rsi_u;
+  told.stiffness_kn_m = medians.stiffness_kn_m;
+}
+
 }  // namespace risetrace::hop

@@ -99,10 +99,7 @@ Result<Measurement> measure_clip(const std::string& path, const model::Cards& ca
   m.clip = reader.facts();
   clock.done("read and follow");
   if (!read) return read.error();
-  if (m.clip.frames < least_frames) {
-    return Error{Fault::clip_too_short,
-                 "it has " + std::to_string(m.clip.frames) + (m.clip.frames == 1 ? " frame" : " frames"), ""};
-  }
+  if (const Outcome enough = long_enough(m.clip.frames); !enough) return enough.error();
   Result<scale::Scale> scale = steps.card.finish();
   if (!scale) return scale.error();
   m.scale = *std::move(scale);

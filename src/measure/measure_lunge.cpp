@@ -104,10 +104,7 @@ Result<Measurement> measure_lunge(const std::string& path, const model::Cards& c
   m.clip = reader.facts();
   clock.done("read and follow");
   if (!read) return read.error();
-  if (m.clip.frames < least_frames) {
-    return Error{Fault::clip_too_short,
-                 "it has " + std::to_string(m.clip.frames) + (m.clip.frames == 1 ? " frame" : " frames"), ""};
-  }
+  if (const Outcome enough = long_enough(m.clip.frames); !enough) return enough.error();
   if (auto wrong = outside(m)) return *wrong;
   m.camera = steps.camera.finish();
   Result<sticker::LegTracks> leg = steps.tracker.finish();

@@ -5,6 +5,7 @@
 
 #include "clip/read_ahead.h"
 #include "measure/measurement.h"
+#include "measure/read_through.h"
 #include "sole/cycles.h"
 #include "sole/facing.h"
 #include "sole/follow_sole.h"
@@ -164,9 +165,8 @@ class HopReader {
   }
 
   [[nodiscard]] std::optional<Error> too_short() const {
-    const std::int64_t frames = reading_.clip.frames;
-    if (frames >= least_frames) return std::nullopt;
-    return Error{Fault::clip_too_short, "it has " + std::to_string(frames) + (frames == 1 ? " frame" : " frames"), ""};
+    const Outcome enough = long_enough(reading_.clip.frames);
+    return enough ? std::nullopt : std::optional(enough.error());
   }
 
   Result<HopReading> whole() {

@@ -1,12 +1,15 @@
 // A clip from front to back, once.
 #pragma once
 
+#include <cstdint>
 #include <optional>
+#include <string>
 
 #include "base/progress.h"
 #include "base/result.h"
 #include "camera/follow_camera.h"
 #include "clip/read_ahead.h"
+#include "measure/measurement.h"
 #include "measure/see_frame.h"
 #include "scale/find_scale.h"
 
@@ -32,6 +35,12 @@ Outcome read_through(clip::ReadAhead& reader, Steps<Tracker>& steps, const Watch
     if (const auto pushed = steps.tracker.push(**frame, view); !pushed) return pushed.error();
     watcher.tell("measuring", reader.share_read());
   }
+}
+
+// Fault clip_too_short.
+inline Outcome long_enough(std::int64_t frames) {
+  if (frames >= least_frames) return Done{};
+  return Error{Fault::clip_too_short, "it has " + std::to_string(frames) + (frames == 1 ? " frame" : " frames"), ""};
 }
 
 }  // namespace risetrace::measure

@@ -5,6 +5,7 @@
 
 #include "base/read_file.h"
 #include "model/fields.h"
+#include "model/form_fields.h"
 #include "model/read_training_rules.h"
 #include "model/sourced_fields.h"
 
@@ -14,16 +15,10 @@ namespace {
 using nlohmann::json;
 namespace fs = std::filesystem;
 
-const std::vector<std::pair<const char*, Test>> test_names = {
-    {"heel-raise", Test::heel_raise}, {"hop", Test::hop}, {"lunge", Test::lunge}};
-const std::vector<std::pair<const char*, Side>> side_names = {
-    {"left", Side::left}, {"right", Side::right}, {"both", Side::both}};
-const std::vector<std::pair<const char*, Knee>> knee_names = {{"straight", Knee::straight}, {"bent", Knee::bent}};
-
-std::optional<Knee> read_knee(Fields& in) {
+std::optional<Knee> knee_if_stated(Fields& in) {
   if (!in.has("knee")) return std::nullopt;
   Knee knee = Knee::straight;
-  in.choice("knee", knee, knee_names);
+  read_knee(in, "knee", knee);
   return knee;
 }
 
@@ -41,7 +36,7 @@ void read_quantities(Fields& in, Norms& norms) {
     Quantity q;
     item.need("key");
     item.text("key", q.key);
-    item.choice("test", q.test, test_names);
+    read_test(item, "test", q.test);
     item.text("unit", q.unit);
     item.text("ucum", q.ucum);
     item.integer("decimals", q.decimals, 0, 6);
@@ -92,8 +87,8 @@ void read_reference(Fields& in, Norms& norms) {
   in.need("key");
   in.text("key", ref.key);
   ref.quantity = read_quantity_key(in, norms);
-  if (in.has("side")) in.choice("side", ref.side, side_names);
-  ref.knee = read_knee(in);
+  if (in.has("side")) read_side(in, "side", ref.side);
+  ref.knee = knee_if_stated(in);
   ref.sex = "any";
   in.text("sex", ref.sex);
   if (ref.sex != "any" && ref.sex != "female" && ref.sex != "male") in.complain("sex", "must be any, female or male");
@@ -135,7 +130,7 @@ void read_cautions(Fields& in, Cautions& cautions) {
 void read_watch(Fields& in, const Norms& norms, Sign& sign) {
   Watch watch;
   watch.quantity = read_quantity_key(in, norms);
-  watch.knee = read_knee(in);
+  watch.knee = knee_if_stated(in);
   in.flag("both_legs", watch.both_legs);
   in.need("against");
   in.choice<Against>("against", watch.against,

@@ -1,9 +1,11 @@
 #include "record/check_visit.h"
 
 #include <algorithm>
-#include <chrono>
 #include <nlohmann/json.hpp>
 #include <set>
+
+#include "base/calendar.h"
+#include "base/person_code.h"
 
 namespace risetrace::record {
 namespace {
@@ -12,7 +14,6 @@ constexpr std::size_t longest_text_bytes = std::size_t{64} << 20;  // ours: some
 
 bool is_small(char c) { return c >= 'a' && c <= 'z'; }
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
-bool is_letter(char c) { return is_small(c) || (c >= 'A' && c <= 'Z'); }
 
 // `pattern`: 0 stands for a digit, all else for itself.
 bool looks_like(const std::string& text, const std::string& pattern) {
@@ -24,20 +25,7 @@ Error wrong(const std::string& why, const std::string& what_to_do) { return {Fau
 
 }  // namespace
 
-bool is_code(const std::string& text) {
-  const auto fits = [](char c) { return is_letter(c) || is_digit(c) || c == '.' || c == '-' || c == '_'; };
-  return !text.empty() && text.size() <= 40 && (is_letter(text[0]) || is_digit(text[0])) &&
-         std::all_of(text.begin(), text.end(), fits);
-}
-
-bool is_date(const std::string& text) {
-  if (!looks_like(text, "0000-00-00")) return false;
-  const auto number = [&](std::size_t at, std::size_t count) { return std::stoi(text.substr(at, count)); };
-  return std::chrono::year_month_day(std::chrono::year(number(0, 4)),
-                                     std::chrono::month(static_cast<unsigned>(number(5, 2))),
-                                     std::chrono::day(static_cast<unsigned>(number(8, 2))))
-      .ok();
-}
+bool is_date(const std::string& text) { return day_number(text).has_value(); }
 
 bool is_slot(const std::string& text) {
   const auto fits = [](char c) { return is_small(c) || is_digit(c) || c == '-' || c == '/'; };
@@ -63,7 +51,7 @@ bool is_remark(const std::string& text) {
 bool is_json(const std::string& text) { return text.size() <= longest_text_bytes && nlohmann::json::accept(text); }
 
 Outcome check_code(const std::string& code) {
-  if (is_code(code)) return Done{};
+  if (is_person_code(code)) return Done{};
   return wrong("the person's code is '" + code + "'",
                "give letters, digits, dots, lines and underscores, 40 at most; never a name");
 }

@@ -8,7 +8,6 @@
 
 namespace risetrace::record {
 
-bool is_code(const std::string& text);
 bool is_date(const std::string& text);       // a day of the calendar, YYYY-MM-DD
 bool is_slot(const std::string& text);       // small letters, digits and lines, in steps parted by /
 bool is_extension(const std::string& text);  // small letters and digits, 8 at most, or empty

@@ -2,12 +2,12 @@
 
 #include <nlohmann/json.hpp>
 
+#include "record/json_parts.h"
+
 namespace risetrace::record {
 namespace {
 
 using json = nlohmann::ordered_json;
-
-json or_null(const std::optional<std::string>& text) { return text ? json(*text) : json(nullptr); }
 
 json receipt_part(const Receipt& receipt) {
   return {{"number", receipt.number},        {"at", receipt.at},
@@ -17,12 +17,10 @@ json receipt_part(const Receipt& receipt) {
 }
 
 json session_part(const KeptSession& session, const std::map<std::int64_t, std::string>& texts) {
-  json out = {
-      {"date", session.date}, {"revisions", json::array()}, {"documents", json::array()}, {"clips", json::array()}};
-  for (const Revision& one : session.revisions) {
-    out["revisions"].push_back(
-        {{"number", one.number}, {"at", one.at}, {"by", or_null(one.by)}, {"why", or_null(one.why)}});
-  }
+  json out = {{"date", session.date},
+              {"revisions", revisions_json(session.revisions)},
+              {"documents", json::array()},
+              {"clips", json::array()}};
   for (const KeptDocument& one : session.documents) {
     json document = {{"kind", key_of(one.kind)}, {"slot", one.slot},     {"revision", one.revision},
                      {"current", one.current},   {"sha256", one.sha256}, {"bytes", one.bytes}};

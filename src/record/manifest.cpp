@@ -5,9 +5,11 @@
 #include <set>
 #include <tuple>
 
+#include "base/person_code.h"
 #include "model/fields.h"
 #include "record/check_visit.h"
 #include "record/digest.h"
+#include "record/json_parts.h"
 #include "record/rows.h"
 
 namespace risetrace::record {
@@ -23,15 +25,11 @@ std::string folder_of(const KeptSession& session, bool current, int revision) {
   return session.date + (current ? "/" : "/replaced/" + std::to_string(revision) + "/");
 }
 
-json or_null(const std::optional<std::string>& text) { return text ? json(*text) : json(nullptr); }
-
 json session_json(const KeptSession& session) {
-  json out = {
-      {"date", session.date}, {"revisions", json::array()}, {"documents", json::array()}, {"clips", json::array()}};
-  for (const Revision& one : session.revisions) {
-    out["revisions"].push_back(
-        {{"number", one.number}, {"at", one.at}, {"by", or_null(one.by)}, {"why", or_null(one.why)}});
-  }
+  json out = {{"date", session.date},
+              {"revisions", revisions_json(session.revisions)},
+              {"documents", json::array()},
+              {"clips", json::array()}};
   for (const KeptDocument& one : session.documents) {
     out["documents"].push_back({{"kind", key_of(one.kind)},
                                 {"slot", one.slot},
@@ -163,7 +161,7 @@ void read_all(Fields& fields, Manifest& manifest) {
     inner.text("name", name);
     inner.text("version", manifest.program_version);
   });
-  word(fields, "code", manifest.code, is_code);
+  word(fields, "code", manifest.code, is_person_code);
   fields.need("sessions");
   fields.list("sessions", [&](Fields& inner) { read_session(inner, manifest.sessions.emplace_back()); });
   if (manifest.sessions.empty()) fields.complain("sessions", "are none");

@@ -130,10 +130,9 @@ Json reference_to(const FhirContext& context, const std::string& name) {
 
 std::string device_name(const std::string& program_version) { return "device/" + program_version; }
 
-std::string fhir_bundle(const visit::Screen& screen, const model::Norms& norms, const model::Wording& words,
-                        const std::string& program_version) {
+std::string fhir_bundle(const visit::Screen& screen, const model::Wording& words, const std::string& program_version) {
   const std::string space = name_uuid(our_space, words.language + screen_json(screen, program_version));
-  const FhirContext context{screen, norms, words, space};
+  const FhirContext context{screen, words, space};
   const std::vector<Json> numbers = observations(context);
   std::vector<Json> resources = {report(context, numbers), patient(context)};
   for (const std::string& version : versions_of(screen, program_version)) resources.push_back(device(context, version));

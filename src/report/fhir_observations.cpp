@@ -42,7 +42,7 @@ Json decimal(double value, int decimals) {
 }
 
 Json quantity(const FhirContext& context, const std::string& key, const visit::Value& value) {
-  const model::Quantity* known = context.norms.quantity(key);
+  const model::Quantity* known = context.screen.models.norms.quantity(key);
   const int decimals = known == nullptr ? 4 : known->decimals;
   Json out = Json::object();
   if (value.u && std::isfinite(*value.u)) {
@@ -158,7 +158,7 @@ Json number_observation(const FhirContext& context, const visit::TestResult& res
   std::string name = key_of(result.slot) + "/" + key;
   if (beat != nullptr) name += "/" + rounded(beat->beat_bpm, 4);
   Json out = observation(context, name);
-  const bool known = context.norms.quantity(key) != nullptr;
+  const bool known = context.screen.models.norms.quantity(key) != nullptr;
   const std::string text = known ? context.words.say("quantity." + key) : key;
   out["code"] = concept_of("quantity", key, form_in_words(context, result.slot, beat) + ": " + text);
   out["valueQuantity"] = quantity(context, key, value);

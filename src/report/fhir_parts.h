@@ -5,7 +5,6 @@
 #include <string>
 #include <vector>
 
-#include "model/norms.h"
 #include "model/wording.h"
 #include "visit/screen.h"
 
@@ -14,7 +13,6 @@ namespace risetrace::report {
 // What the resources of one bundle share. Holds references only.
 struct FhirContext {
   const visit::Screen& screen;
-  const model::Norms& norms;
   const model::Wording& words;
   std::string space;  // a UUID that follows from the screen: that of the bundle
 

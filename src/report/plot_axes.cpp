@@ -1,5 +1,6 @@
 #include "report/plot_axes.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "report/palette.h"
@@ -61,7 +62,11 @@ Area inner_of(const Area& area) {
 
 void draw_time_ticks(const Ink& ink, const Axes& axes) {
   const double bottom = axes.inner.y + axes.inner.height;
-  const double step = tick_step(axes.x_to - axes.x_from, 14);
+  // As many as are read apart: a figure takes some 20 pt.
+  constexpr int most = 14;
+  constexpr double room = 20.0;
+  const double step =
+      tick_step(axes.x_to - axes.x_from, std::clamp(static_cast<int>(axes.inner.width / room), 2, most));
   for (const double t_s : ticks_between(axes.x_from, axes.x_to, step)) {
     ink.line(axes.x(t_s), bottom, axes.x(t_s), bottom + 2.5, 0.6, palette::ink);
     ink.text(axes.x(t_s), bottom + 3, tick_text(t_s, step, axes.decimal_mark),

@@ -3,10 +3,10 @@
 #include <utility>
 #include <vector>
 
+#include "base/calendar.h"
 #include "report/palette.h"
 #include "report/report_page.h"
 #include "report/runner_training.h"
-#include "visit/calendar.h"
 
 namespace risetrace::report {
 namespace {
@@ -22,8 +22,8 @@ constexpr double name_width = 50.0;
 // Weeks from the visit to the next test; 0 where that is not known.
 int weeks_of(const visit::Screen& screen) {
   if (!screen.plan.made || !screen.plan.next_test) return 0;
-  const auto from = visit::day_number(screen.session.date);
-  const auto to = visit::day_number(*screen.plan.next_test);
+  const auto from = day_number(screen.session.date);
+  const auto to = day_number(*screen.plan.next_test);
   return from && to ? std::clamp((*to - *from) / 7, 0, most_weeks) : 0;
 }
 

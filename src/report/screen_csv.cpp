@@ -11,8 +11,8 @@ std::string stated(Stated value) {
   return value == Stated::not_stated ? "" : key_of(value);
 }
 
-std::string unit_of(const model::Norms& norms, const std::string& quantity) {
-  const model::Quantity* known = norms.quantity(quantity);
+std::string unit_of(const visit::Screen& screen, const std::string& quantity) {
+  const model::Quantity* known = screen.models.norms.quantity(quantity);
   return known == nullptr ? "" : known->ucum;
 }
 
@@ -31,7 +31,7 @@ void add_form(const visit::TestResult& result, CsvRow& row) {
 // One table of numbers: those of a whole test, or those at one beat.
 class ValueRows {
  public:
-  ValueRows(const visit::Screen& screen, const model::Norms& norms) : screen_(screen), norms_(norms) {}
+  explicit ValueRows(const visit::Screen& screen) : screen_(screen) {}
 
   void add(const visit::TestResult& result, const visit::BeatValues* beat, const std::string& quantity,
            const visit::Value& value) {
@@ -39,7 +39,7 @@ class ValueRows {
     row.text(key_of(result.slot.test)).text(stated(result.slot.side)).text(stated(result.slot.knee));
     row.number(beat == nullptr ? std::nullopt : std::optional(beat->beat_bpm));
     row.yes_no(beat == nullptr ? std::nullopt : std::optional(beat->kept));
-    row.text(quantity).text(unit_of(norms_, quantity)).number(value.value).number(value.u);
+    row.text(quantity).text(unit_of(screen_, quantity)).number(value.value).number(value.u);
     row.number(value.u ? std::optional(value.shared_relative_u) : std::nullopt);
     add_form(result, row);
     text_ += row.line();
@@ -51,7 +51,6 @@ class ValueRows {
 
  private:
   const visit::Screen& screen_;
-  const model::Norms& norms_;
   std::string text_;
 };
 
@@ -94,10 +93,10 @@ void add_reference_only(const visit::ReferenceRow* reference, CsvRow& row) {
   row.text(differs).text(r.reference.mark).text(r.reference.source);
 }
 
-std::string side_line(const visit::Screen& screen, const model::Norms& norms, const visit::SideRow& side) {
+std::string side_line(const visit::Screen& screen, const visit::SideRow& side) {
   CsvRow row = begun(screen);
   row.text("sides").text(key_of(side.test)).text("").text(stated(side.knee)).number(side.beat_bpm);
-  row.text(side.quantity).text(unit_of(norms, side.quantity));
+  row.text(side.quantity).text(unit_of(screen, side.quantity));
   add_pair(side.left, side.right, row);
   add_difference(side.difference, row);
   add_sides_only(stated(side.weaker), side.why_not, row);
@@ -105,10 +104,10 @@ std::string side_line(const visit::Screen& screen, const model::Norms& norms, co
   return row.line();
 }
 
-std::string knee_line(const visit::Screen& screen, const model::Norms& norms, const visit::KneeRow& knees) {
+std::string knee_line(const visit::Screen& screen, const visit::KneeRow& knees) {
   CsvRow row = begun(screen);
   row.text("knees").text(key_of(Test::heel_raise)).text(stated(knees.side)).text("").number(std::nullopt);
-  row.text(knees.quantity).text(unit_of(norms, knees.quantity));
+  row.text(knees.quantity).text(unit_of(screen, knees.quantity));
   const auto& d = knees.difference;
   add_pair(d ? std::optional(d->first) : std::nullopt, d ? std::optional(d->second) : std::nullopt, row);
   add_difference(d, row);
@@ -117,10 +116,10 @@ std::string knee_line(const visit::Screen& screen, const model::Norms& norms, co
   return row.line();
 }
 
-std::string reference_line(const visit::Screen& screen, const model::Norms& norms, const visit::ReferenceRow& one) {
+std::string reference_line(const visit::Screen& screen, const visit::ReferenceRow& one) {
   CsvRow row = begun(screen);
   row.text("reference").text(key_of(one.slot.test)).text(stated(one.slot.side)).text(stated(one.slot.knee));
-  row.number(std::nullopt).text(one.quantity).text(unit_of(norms, one.quantity));
+  row.number(std::nullopt).text(one.quantity).text(unit_of(screen, one.quantity));
   row.number(one.value.value).number(one.value.u).number(one.reference.value).number(std::nullopt);
   add_difference(std::nullopt, row);
   add_sides_only("", "", row);
@@ -130,8 +129,8 @@ std::string reference_line(const visit::Screen& screen, const model::Norms& norm
 
 }  // namespace
 
-std::string values_csv(const visit::Screen& screen, const model::Norms& norms) {
-  ValueRows rows(screen, norms);
+std::string values_csv(const visit::Screen& screen) {
+  ValueRows rows(screen);
   for (const visit::TestResult& result : screen.results) {
     for (const auto& [quantity, value] : result.values) rows.add(result, nullptr, quantity, value);
     for (const visit::BeatValues& beat : result.beats) {
@@ -148,7 +147,7 @@ std::string values_csv(const visit::Screen& screen, const model::Norms& norms) {
          rows.text();
 }
 
-std::string comparison_csv(const visit::Screen& screen, const model::Norms& norms) {
+std::string comparison_csv(const visit::Screen& screen) {
   std::string out = csv_head({"person",
                               "date",
                               "compared",
@@ -186,9 +185,9 @@ std::string comparison_csv(const visit::Screen& screen, const model::Norms& norm
                               "form_differs",
                               "mark",
                               "source"});
-  for (const visit::SideRow& row : screen.comparison.sides) out += side_line(screen, norms, row);
-  for (const visit::KneeRow& row : screen.comparison.knees) out += knee_line(screen, norms, row);
-  for (const visit::ReferenceRow& row : screen.comparison.references) out += reference_line(screen, norms, row);
+  for (const visit::SideRow& row : screen.comparison.sides) out += side_line(screen, row);
+  for (const visit::KneeRow& row : screen.comparison.knees) out += knee_line(screen, row);
+  for (const visit::ReferenceRow& row : screen.comparison.references) out += reference_line(screen, row);
   return out;
 }
 

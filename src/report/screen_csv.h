@@ -4,7 +4,6 @@
 
 #include <string>
 
-#include "model/norms.h"
 #include "visit/screen.h"
 
 namespace risetrace::report {
@@ -12,9 +11,9 @@ namespace risetrace::report {
 // Every number that was measured or typed in, hops also at each beat, and the pain that was asked for. What was typed
 // in freely (remarks, tester, file names) is left out, but for the marker. Numbers keep every digit; a cell is empty
 // where nothing is known.
-std::string values_csv(const visit::Screen& screen, const model::Norms& norms);
+std::string values_csv(const visit::Screen& screen);
 
 // Left against right, bent against straight, measured against reference.
-std::string comparison_csv(const visit::Screen& screen, const model::Norms& norms);
+std::string comparison_csv(const visit::Screen& screen);
 
 }  // namespace risetrace::report

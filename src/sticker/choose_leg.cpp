@@ -2,14 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
+#include "base/geometry.h"
 #include "math/statistics.h"
 
 namespace risetrace::sticker {
 namespace {
 
-constexpr double rad_per_deg = std::numbers::pi / 180.0;
 constexpr double least_rise_share = 0.25;  // of the heel's; the ankle rises by about three quarters, the rest with it
 constexpr double greatest_rise_share = 2.0;
 constexpr double least_likeness = 0.8;  // correlation of the ways up and down

@@ -2,12 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
+
+#include "base/geometry.h"
 
 namespace risetrace::sticker {
 namespace {
 
-constexpr double deg_per_rad = 180.0 / std::numbers::pi;
 constexpr std::size_t least_common = 10;
 constexpr double least_seen_share = 0.6;
 constexpr double least_length_radii = 12;  // of the knee's sticker: a shank is some 30 to 60 of them long

@@ -5,6 +5,7 @@
 #include <functional>
 #include <numbers>
 
+#include "base/geometry.h"
 #include "synth/leg_solver.h"
 #include "synth/random.h"
 
@@ -13,7 +14,6 @@ namespace {
 
 constexpr std::uint64_t purpose_form = 8;
 constexpr double pi = std::numbers::pi;
-constexpr double rad_per_deg = pi / 180.0;
 constexpr double step_s = 0.00025;
 // Standing up into the first hop, and coming to rest after the last.
 constexpr double crouch_s = 0.40;

@@ -2,8 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
+#include "base/geometry.h"
 #include "synth/outline.h"
 
 namespace risetrace::synth {
@@ -16,7 +16,6 @@ constexpr double drawn_bend_cm = 5.0;
 constexpr double drawn_thickness_cm = 2.2;  // of the sole under the ball
 constexpr double drawn_underside_cm = 1.2;  // where the shoe bends, nothing above this comes to lie lowest
 constexpr double drawn_thigh_cm = 40.0;
-constexpr double rad_per_deg = std::numbers::pi / 180.0;
 constexpr double steepest_rad = 80.0 * rad_per_deg;
 constexpr double resting_lean_rad = 3.0 * rad_per_deg;
 constexpr double shank_share_of_bend = 0.6;  // the rest of the knee's bend leans the thigh back

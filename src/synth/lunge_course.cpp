@@ -4,10 +4,11 @@
 #include <cmath>
 #include <numbers>
 
+#include "base/geometry.h"
+
 namespace risetrace::synth {
 namespace {
 
-constexpr double rad_per_deg = std::numbers::pi / 180.0;
 constexpr double bend_of_lean = 1.9;  // the knee bends so much more than the shank leans: the hip stays over the foot
 
 double eased(double share) { return 0.5 - 0.5 * std::cos(std::numbers::pi * std::clamp(share, 0.0, 1.0)); }

@@ -4,10 +4,11 @@
 #include <cmath>
 #include <numbers>
 
+#include "base/geometry.h"
+
 namespace risetrace::synth {
 namespace {
 
-constexpr double rad_per_deg = std::numbers::pi / 180.0;
 // Held up: how the leg hangs, and how it swings a little.
 constexpr double thigh_lean_rad = -4 * rad_per_deg;
 constexpr double shank_lean_rad = 78 * rad_per_deg;

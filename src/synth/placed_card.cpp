@@ -1,7 +1,8 @@
 #include "synth/placed_card.h"
 
 #include <cmath>
-#include <numbers>
+
+#include "base/geometry.h"
 
 namespace risetrace::synth {
 
@@ -15,7 +16,6 @@ PlacedCard::PlacedCard(const Scene& scene, const Card& card, const model::Cards&
 
 // Printed at some size, rolled in its plane, then leaned about the level axis, then turned about the upright axis.
 Spot PlacedCard::spot_cm(Point card_cm, double time_s) const {
-  constexpr double rad_per_deg = std::numbers::pi / 180.0;
   const double knocked = card_.knocked_s && time_s >= *card_.knocked_s ? 1.0 : 0.0;
   const double roll = (card_.roll_deg + knocked * card_.knocked_roll_deg) * rad_per_deg;
   const double lean = card_.lean_deg * rad_per_deg;

@@ -1,11 +1,9 @@
 #include "synth/truth_leg.h"
 
-#include <numbers>
+#include "base/geometry.h"
 
 namespace risetrace::synth {
 namespace {
-
-constexpr double deg_per_rad = 180.0 / std::numbers::pi;
 
 Point sum(Point a, Point b) { return {a.x + b.x, a.y + b.y}; }
 Point beside_joint(const Sticker& sticker) { return {sticker.forward_cm, sticker.up_cm}; }

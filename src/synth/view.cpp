@@ -5,12 +5,12 @@
 #include <numbers>
 #include <utility>
 
+#include "base/geometry.h"
 #include "synth/hop_plan.h"
 
 namespace risetrace::synth {
 namespace {
 
-constexpr double rad_per_deg = std::numbers::pi / 180.0;
 constexpr double nearest_cm = 5.0;
 
 // The radius, in focal lengths, up to which the distortion still grows with at least a tenth of its slope in the

@@ -23,16 +23,9 @@ const BeatValues* nearest_beat(const TestResult* result, double bpm, const model
 
 namespace {
 
-const TestResult* result_of(const std::vector<TestResult>& results, const Slot& slot) {
-  const auto found =
-      std::find_if(results.begin(), results.end(), [&](const TestResult& one) { return one.slot == slot; });
-  return found == results.end() ? nullptr : &*found;
-}
-
 std::optional<Value> value_in(const Values* values, const std::string& quantity) {
-  if (values == nullptr) return std::nullopt;
-  const auto found = values->find(quantity);
-  return found == values->end() ? std::nullopt : std::optional(found->second);
+  const Value* value = values == nullptr ? nullptr : value_of(*values, quantity);
+  return value == nullptr ? std::nullopt : std::optional(*value);
 }
 
 const Values* values_of(const TestResult* result) { return result == nullptr ? nullptr : &result->values; }
@@ -87,20 +80,16 @@ class SideRows {
   const model::Norms& norms_;
 };
 
+bool equal_rates(const Values* left, const Values* right, const model::Norms& norms) {
+  const auto l = value_in(left, "hop_rate_per_min");
+  const auto r = value_in(right, "hop_rate_per_min");
+  return l && r && equal_beats(l->value, r->value, norms);
+}
+
 // Both kept the beat, or hopped at one rate all the same.
 bool hopped_alike(const BeatValues* l, const BeatValues* r, const model::Norms& norms) {
   if (l == nullptr || r == nullptr) return false;
-  if (l->kept && r->kept) return true;
-  const auto l_rate = value_in(&l->values, "hop_rate_per_min");
-  const auto r_rate = value_in(&r->values, "hop_rate_per_min");
-  return l_rate && r_rate && equal_beats(l_rate->value, r_rate->value, norms);
-}
-
-// Where no beat was asked for or heard, the rates of hopping say whether the two sides hopped alike.
-bool equal_rates(const TestResult* left, const TestResult* right, const model::Norms& norms) {
-  const auto l = value_in(values_of(left), "hop_rate_per_min");
-  const auto r = value_in(values_of(right), "hop_rate_per_min");
-  return l && r && equal_beats(l->value, r->value, norms);
+  return (l->kept && r->kept) || equal_rates(&l->values, &r->values, norms);
 }
 
 void add_beat_rows(const TestResult* left, const TestResult* right, const model::Norms& norms, SideRows& rows) {
@@ -112,7 +101,8 @@ void add_beat_rows(const TestResult* left, const TestResult* right, const model:
   const bool left_steps = left != nullptr && !left->beats.empty();
   const bool right_steps = right != nullptr && !right->beats.empty();
   if (!left_steps && !right_steps) {
-    const std::string why = equal_rates(left, right, norms) ? "" : "beat-differs";
+    // Where no beat was asked for or heard, the rates of hopping say whether the two sides hopped alike.
+    const std::string why = equal_rates(values_of(left), values_of(right), norms) ? "" : "beat-differs";
     by_beat([&](const model::Quantity& q) {
       rows.add(q, Knee::not_stated, std::nullopt, values_of(left), values_of(right), why);
     });

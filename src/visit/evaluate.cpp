@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "visit/calendar.h"
+#include "base/calendar.h"
 #include "visit/compare.h"
 #include "visit/find_trends.h"
 #include "visit/follow_ladder.h"

@@ -15,17 +15,8 @@ struct Sample {
   const EarlierVisit* visit = nullptr;
   const TestResult* result = nullptr;
   const TestResult* other = nullptr;  // of a difference of sides: the right one
-  double value = 0.0;
-  std::optional<double> u;
-  Value whole;  // value and u with what it shares
+  Value value;
 };
-
-const TestResult* result_of(const EarlierVisit& visit, const Slot& slot) {
-  for (const TestResult& result : visit.results) {
-    if (result.slot == slot) return &result;
-  }
-  return nullptr;
-}
 
 const Values* values_at(const TestResult& result, std::optional<double> beat_bpm, const model::Norms& norms) {
   if (!beat_bpm) return &result.values;
@@ -35,12 +26,11 @@ const Values* values_at(const TestResult& result, std::optional<double> beat_bpm
 
 std::optional<Sample> sample_of(const EarlierVisit& visit, const Slot& slot, std::optional<double> beat_bpm,
                                 const std::string& quantity, const model::Norms& norms) {
-  const TestResult* result = result_of(visit, slot);
+  const TestResult* result = result_of(visit.results, slot);
   const Values* values = result == nullptr ? nullptr : values_at(*result, beat_bpm, norms);
-  if (values == nullptr) return std::nullopt;
-  const auto value = values->find(quantity);
-  if (value == values->end()) return std::nullopt;
-  return Sample{&visit, result, nullptr, value->second.value, value->second.u, value->second};
+  const Value* value = values == nullptr ? nullptr : value_of(*values, quantity);
+  if (value == nullptr) return std::nullopt;
+  return Sample{&visit, result, nullptr, *value};
 }
 
 // As for two sides; and what was counted by eye and what was measured may differ by more than a leg does.
@@ -66,7 +56,7 @@ Trend trend_of(const model::Quantity& quantity, const std::vector<Sample>& sampl
                const model::Norms& norms) {
   Trend out;
   out.quantity = quantity.key;
-  for (const Sample& sample : samples) out.points.push_back({sample.visit->date, sample.value, sample.u});
+  for (const Sample& sample : samples) out.points.push_back({sample.visit->date, sample.value.value, sample.value.u});
   const Sample& first = samples.front();
   const Sample& last = samples.back();
   const Sample& before = samples[samples.size() - 2];
@@ -74,19 +64,19 @@ Trend trend_of(const model::Quantity& quantity, const std::vector<Sample>& sampl
   const bool relative_of_difference = noise != nullptr && noise->relative && legs == 2;
   const auto limit = [&](bool cautious, const Sample& from) -> std::optional<double> {
     if (relative_of_difference) return std::nullopt;  // a share of what may be nought
-    const auto one = noise_limit(noise, cautious, from.value, last.value);
+    const auto one = noise_limit(noise, cautious, from.value.value, last.value.value);
     return one ? std::optional(legs == 2 ? std::numbers::sqrt2 * *one : *one) : std::nullopt;
   };
-  out.change = last.value - first.value;
+  out.change = last.value.value - first.value.value;
   out.noise_optimistic = limit(false, first);
   out.noise_cautious = limit(true, first);
   out.verdict = verdict(out.change, out.noise_optimistic, out.noise_cautious);
-  out.since_last = verdict(last.value - before.value, limit(false, before), limit(true, before));
+  out.since_last = verdict(last.value.value - before.value.value, limit(false, before), limit(true, before));
   out.form_differs = how_differs(quantity, first, last);
   if (!out.form_differs.empty()) out.verdict = Change::cannot_tell;
   if (!how_differs(quantity, before, last).empty()) out.since_last = Change::cannot_tell;
   if (out.verdict == Change::changed && quantity.better != model::Better::neither) {
-    const bool more = legs == 2 ? std::abs(last.value) < std::abs(first.value) : out.change > 0;
+    const bool more = legs == 2 ? std::abs(last.value.value) < std::abs(first.value.value) : out.change > 0;
     out.better = legs == 2 ? more : more == (quantity.better == model::Better::more);
   }
   return out;
@@ -114,9 +104,8 @@ class Trends {
       if (!left || !right) continue;
       Sample both = *left;
       both.other = right->result;
-      const Difference apart = difference_of(left->whole, right->whole, quantity, Affected::not_known, norms_);
-      both.value = apart.difference;
-      both.u = apart.difference_u;
+      const Difference apart = difference_of(left->value, right->value, quantity, Affected::not_known, norms_);
+      both.value = {apart.difference, apart.difference_u, 0.0};
       samples.push_back(both);
     }
     slot.side = Side::not_stated;

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "visit/calendar.h"
+#include "base/calendar.h"
 
 namespace risetrace::visit {
 namespace {

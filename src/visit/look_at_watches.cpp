@@ -106,15 +106,12 @@ std::vector<Evidence> against_limit(const model::Watch& watch, const model::Quan
                                     const Looked& looked) {
   Evidence one = evidence_of(watch, quantity, side);
   if (watch.both_legs) one.slot.side = Side::both;
-  const auto result = std::find_if(looked.results.begin(), looked.results.end(),
-                                   [&](const TestResult& r) { return r.slot == one.slot; });
-  if (result == looked.results.end()) return {};
-  const Values& values = values_to_judge(*result, quantity);
-  const auto value = values.find(watch.quantity);
-  if (value == values.end()) return {};
-  one.value = value->second.value;
+  const TestResult* result = result_of(looked.results, one.slot);
+  const Value* value = result == nullptr ? nullptr : value_of(values_to_judge(*result, quantity), watch.quantity);
+  if (value == nullptr) return {};
+  one.value = value->value;
   one.other = watch.limit->value;
-  const double doubt = looked.norms.coverage_factor * value->second.u.value_or(0);
+  const double doubt = looked.norms.coverage_factor * value->u.value_or(0);
   one.low = watch.against == Against::least ? one.value < one.other - doubt : one.value > one.other + doubt;
   // A set that its clip did not see the end of is at least so much: it can pass a least value, not fail it.
   if (one.low && result->set_end == "clip-end" && watch.against == Against::least) return {};

@@ -4,7 +4,7 @@
 #include <optional>
 #include <set>
 
-#include "visit/calendar.h"
+#include "base/calendar.h"
 
 namespace risetrace::visit {
 namespace {
@@ -36,10 +36,9 @@ std::set<std::string> wanted_ladders(const PlanQuestion& question) {
 std::optional<double> fewest_raises(const std::vector<TestResult>& results) {
   std::optional<double> fewest;
   for (const TestResult& result : results) {
-    const auto reps = result.values.find("reps");
-    if (result.slot.test != Test::heel_raise || result.slot.knee != Knee::straight || reps == result.values.end())
-      continue;
-    fewest = std::min(fewest.value_or(reps->second.value), reps->second.value);
+    const Value* reps = value_of(result.values, "reps");
+    if (result.slot.test != Test::heel_raise || result.slot.knee != Knee::straight || reps == nullptr) continue;
+    fewest = std::min(fewest.value_or(reps->value), reps->value);
   }
   return fewest;
 }
@@ -118,8 +117,8 @@ bool hurts_on_easiest(const PlanQuestion& question) {
 // A leg on which nobody gets up once is looked at before it is trained.
 bool no_raise(const std::vector<TestResult>& results) {
   return std::any_of(results.begin(), results.end(), [](const TestResult& result) {
-    const auto reps = result.values.find("reps");
-    return result.slot.test == Test::heel_raise && reps != result.values.end() && reps->second.value < 1;
+    const Value* reps = value_of(result.values, "reps");
+    return result.slot.test == Test::heel_raise && reps != nullptr && reps->value < 1;
   });
 }
 

@@ -143,9 +143,7 @@ std::vector<std::string> missing_slots(const std::vector<TestResult>& results) {
   for (const Side side : {Side::both, Side::left, Side::right}) wanted.push_back({Test::hop, side});
   std::vector<std::string> missing;
   for (const Slot& slot : wanted) {
-    const bool done =
-        std::any_of(results.begin(), results.end(), [&](const TestResult& one) { return one.slot == slot; });
-    if (!done) missing.push_back(key_of(slot));
+    if (result_of(results, slot) == nullptr) missing.push_back(key_of(slot));
   }
   return missing;
 }

@@ -5,9 +5,10 @@
 #include <nlohmann/json.hpp>
 #include <string_view>
 
+#include "base/calendar.h"
 #include "base/read_file.h"
 #include "model/fields.h"
-#include "visit/calendar.h"
+#include "model/form_fields.h"
 
 namespace risetrace::visit {
 namespace {
@@ -51,14 +52,14 @@ void read_text(Fields& in, const char* name, std::string& value) {
 // Null: not stated.
 void read_knee(Fields& in, Knee& knee) {
   if (const json* found = in.raw("knee"); found == nullptr || found->is_null()) return;
-  in.choice<Knee>("knee", knee, {{"straight", Knee::straight}, {"bent", Knee::bent}});
+  model::read_knee(in, "knee", knee);
 }
 
 void read_slot(Fields& in, Slot& slot) {
   in.need("test");
-  in.choice<Test>("test", slot.test, {{"heel-raise", Test::heel_raise}, {"hop", Test::hop}, {"lunge", Test::lunge}});
+  model::read_test(in, "test", slot.test);
   in.need("side");
-  in.choice<Side>("side", slot.side, {{"left", Side::left}, {"right", Side::right}, {"both", Side::both}});
+  model::read_side(in, "side", slot.side);
   read_knee(in, slot.knee);
 }
 

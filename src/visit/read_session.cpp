@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
+#include "base/calendar.h"
+#include "base/person_code.h"
 #include "base/read_file.h"
 #include "model/fields.h"
-#include "visit/calendar.h"
+#include "model/form_fields.h"
 
 namespace risetrace::visit {
 namespace {
@@ -17,20 +19,10 @@ using nlohmann::json;
 constexpr double greatest_px = 20000;
 constexpr int least_age = 5;
 constexpr int greatest_age = 110;
-constexpr std::size_t longest_code = 40;
 constexpr std::uintmax_t largest_file = 8 << 20;  // bytes: a session is some kilobytes
 
 Error wrong(const std::string& why) {
   return {Fault::session_wrong, why, "see docs/screen.md for the fields of a session"};
-}
-
-bool fit_code(const std::string& code) {
-  const auto fit = [](char c) {
-    return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '.' || c == '_' ||
-           c == '-';
-  };
-  return !code.empty() && code.size() <= longest_code && std::all_of(code.begin(), code.end(), fit) &&
-         code.front() != '.' && code.front() != '-' && code.front() != '_';
 }
 
 void read_date(Fields& in, Session& session) {
@@ -52,7 +44,7 @@ void read_affected_side(Fields& in, Person& person) {
 void read_person(Fields& in, const std::string& date, Person& person) {
   in.need("code");
   in.text("code", person.code);
-  if (!fit_code(person.code)) {
+  if (!is_person_code(person.code)) {
     in.complain("code", "must be a code of up to 40 letters, digits, dots, dashes; never a name");
   }
   in.integer("birth_year", person.birth_year, 1800, 2200);
@@ -128,11 +120,11 @@ void read_options(Fields& in, ClipOptions& options) {
 // Which tests go with which sides and knees: a heel raise is of one leg and one form, a lunge of one leg.
 void read_slot(Fields& in, Slot& slot) {
   in.need("test");
-  in.choice<Test>("test", slot.test, {{"heel-raise", Test::heel_raise}, {"hop", Test::hop}, {"lunge", Test::lunge}});
+  model::read_test(in, "test", slot.test);
   in.need("side");
-  in.choice<Side>("side", slot.side, {{"left", Side::left}, {"right", Side::right}, {"both", Side::both}});
+  model::read_side(in, "side", slot.side);
   if (slot.test == Test::heel_raise) in.need("knee");
-  if (in.has("knee")) in.choice<Knee>("knee", slot.knee, {{"straight", Knee::straight}, {"bent", Knee::bent}});
+  if (in.has("knee")) model::read_knee(in, "knee", slot.knee);
   if (slot.test != Test::heel_raise && in.has("knee")) in.complain("knee", "is asked of heel raises only");
   if (slot.test != Test::hop && slot.side == Side::both)
     in.complain("side", "must be left or right: one leg is tested");

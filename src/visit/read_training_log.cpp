@@ -1,9 +1,9 @@
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
+#include "base/calendar.h"
 #include "base/read_file.h"
 #include "model/fields.h"
-#include "visit/calendar.h"
 #include "visit/follow_ladder.h"
 
 namespace risetrace::visit {

@@ -64,4 +64,9 @@ struct TestResult {
   Notes notes;
 };
 
+// Of this slot; null where there is none.
+const TestResult* result_of(const std::vector<TestResult>& results, const Slot& slot);
+// Of this quantity; null where it is not known.
+const Value* value_of(const Values& values, const std::string& quantity);
+
 }  // namespace risetrace::visit

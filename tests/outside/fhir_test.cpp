@@ -21,13 +21,8 @@ namespace {
 
 using nlohmann::json;
 
-const model::Norms& norms() {
-  static const auto models = model::read_visit_models(test::source_folder() / "models");
-  return models->norms;
-}
-
 std::string bundle_text(const visit::Screen& screen) {
-  return report::fhir_bundle(screen, norms(), test::open_words(), "0.2.0");
+  return report::fhir_bundle(screen, test::open_words(), "0.2.0");
 }
 
 std::vector<json> bundles() {
@@ -127,7 +122,7 @@ TEST(Fhir, EveryReferenceLeadsToAnEntryOfTheRightKind) {
 
 TEST(Fhir, EveryUcumCodeIsOneOfOurQuantities) {
   std::set<std::string> known;
-  for (const model::Quantity& quantity : norms().quantities) known.insert(quantity.ucum);
+  for (const model::Quantity& quantity : test::open_norms().quantities) known.insert(quantity.ucum);
   int units = 0;
   for (const json& bundle : bundles()) {
     each_object(bundle, "", [&](const json& object, const std::string&) {
@@ -199,7 +194,7 @@ TEST(Fhir, ShippedWordsHaveEverySentence) {
     const auto words = model::read_wording(folder, "clinician", language);
     ASSERT_TRUE(words.ok()) << sentence(words.error());
     for (const auto& screen : {test::sample_open_screen(), test::sample_open_refer()}) {
-      const json bundle = json::parse(report::fhir_bundle(screen, norms(), *words, "0.2.0"));
+      const json bundle = json::parse(report::fhir_bundle(screen, *words, "0.2.0"));
       EXPECT_EQ(misfit(bundle), "");
       each_object(bundle, "", [](const json& object, const std::string&) {
         for (const auto& item : object.items()) {

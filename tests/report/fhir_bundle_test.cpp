@@ -15,14 +15,7 @@ namespace {
 
 using nlohmann::json;
 
-const model::Norms& norms() {
-  static const auto models = model::read_visit_models(test::source_folder() / "models");
-  return models->norms;
-}
-
-json bundle_of(const visit::Screen& screen) {
-  return json::parse(fhir_bundle(screen, norms(), test::open_words(), "0.2.0"));
-}
+json bundle_of(const visit::Screen& screen) { return json::parse(fhir_bundle(screen, test::open_words(), "0.2.0")); }
 
 std::vector<json> of_type(const json& bundle, const std::string& type) {
   std::vector<json> found;
@@ -123,7 +116,7 @@ TEST(FhirBundle, KeepsThePersonAPseudonym) {
 TEST(FhirBundle, HoldsNothingThatWasTypedInFreely) {
   visit::Screen screen = test::sample_open_screen();
   screen.results[2].marker = std::string("by ") + test::invented_name;
-  const std::string text = fhir_bundle(screen, norms(), test::open_words(), "0.2.0");
+  const std::string text = fhir_bundle(screen, test::open_words(), "0.2.0");
   EXPECT_EQ(text.find(test::invented_name), std::string::npos);
   EXPECT_EQ(text.find(screen.session.shoes), std::string::npos);
   EXPECT_EQ(text.find(screen.session.person.sport), std::string::npos);
@@ -144,7 +137,7 @@ TEST(FhirBundle, ReportBeginsWithTheCautions) {
 }
 
 TEST(FhirBundle, WantsNoWordThatIsNotThere) {
-  const std::string text = fhir_bundle(test::sample_open_screen(), norms(), test::open_words(), "0.2.0");
+  const std::string text = fhir_bundle(test::sample_open_screen(), test::open_words(), "0.2.0");
   for (const auto& observation : of_type(json::parse(text), "Observation")) {
     EXPECT_EQ(observation["code"]["text"].get<std::string>().find('['), std::string::npos) << observation["code"];
     EXPECT_EQ(observation.value("note", json::array()).dump().find("\"["), std::string::npos) << observation["note"];
@@ -153,8 +146,8 @@ TEST(FhirBundle, WantsNoWordThatIsNotThere) {
 
 TEST(FhirBundle, IsTheSameForTheSameScreenAndAnotherForAnother) {
   visit::Screen screen = test::sample_open_screen();
-  const std::string once = fhir_bundle(screen, norms(), test::open_words(), "0.2.0");
-  EXPECT_EQ(once, fhir_bundle(screen, norms(), test::open_words(), "0.2.0"));
+  const std::string once = fhir_bundle(screen, test::open_words(), "0.2.0");
+  EXPECT_EQ(once, fhir_bundle(screen, test::open_words(), "0.2.0"));
   screen.results[0].values["knee_to_wall_cm"].value += 0.1;
   const json other = bundle_of(screen);
   EXPECT_NE(other["id"], json::parse(once)["id"]);

@@ -5,12 +5,20 @@
 
 #include <string>
 
+#include "model/read_visit_models.h"
 #include "model/wording.h"
+#include "place.h"
 #include "visit/screen.h"
 
 namespace risetrace::test {
 
 inline constexpr const char* invented_name = "Beispiel";
+
+// As shipped: units and codes are looked up in them.
+inline const model::Norms& open_norms() {
+  static const auto models = model::read_visit_models(source_folder() / "models");
+  return models->norms;
+}
 
 inline visit::TestResult open_raise(Side side, Knee knee, double reps, double height_cm) {
   visit::TestResult result;
@@ -212,6 +220,7 @@ inline visit::Screen sample_open_screen() {
   screen.next_steps = {
       {"strength", "one-leg-loaded", "one-leg-loaded", visit::Move::more_load, "over-target", 1.9, 2.0, 5.0, 14}};
   screen.trends = {open_trend()};
+  screen.models.norms = open_norms();
   screen.models.used = {{"references.json", false}, {"comparison.json", true}};
   screen.notes = {{"test-left-out", "The hops on both legs were left out.", std::nullopt}};
   return screen;
@@ -263,6 +272,7 @@ inline model::Wording open_words() {
 // Someone is to be referred: no test was made, and no plan.
 inline visit::Screen sample_open_refer() {
   visit::Screen screen;
+  screen.models.norms = open_norms();
   screen.session.date = "2026-03-02";
   screen.session.person.code = "R-032";
   screen.session.cautions = {{"clot", visit::Answer::yes}};

@@ -58,11 +58,6 @@ std::vector<Row> table_of(const std::string& csv) {
   return table;
 }
 
-const model::Norms& norms() {
-  static const auto models = model::read_visit_models(test::source_folder() / "models");
-  return models->norms;
-}
-
 Row row_where(const std::vector<Row>& table, const Row& wanted) {
   Row found;
   int hits = 0;
@@ -78,7 +73,7 @@ Row row_where(const std::vector<Row>& table, const Row& wanted) {
 
 TEST(ScreenCsv, HasARowANumber) {
   const visit::Screen screen = test::sample_open_screen();
-  const auto table = table_of(values_csv(screen, norms()));
+  const auto table = table_of(values_csv(screen));
   std::size_t numbers = 0;
   for (const auto& result : screen.results) {
     numbers += result.values.size();
@@ -108,7 +103,7 @@ TEST(ScreenCsv, HasARowANumber) {
 }
 
 TEST(ScreenCsv, ComparesInATableOfItsOwn) {
-  const auto table = table_of(comparison_csv(test::sample_open_screen(), norms()));
+  const auto table = table_of(comparison_csv(test::sample_open_screen()));
   ASSERT_EQ(table.size(), 4U);
   const Row reps = row_where(table, {{"compared", "sides"}, {"quantity", "reps"}});
   EXPECT_EQ(reps.at("first"), "17");
@@ -134,13 +129,13 @@ TEST(ScreenCsv, ComparesInATableOfItsOwn) {
 
 TEST(ScreenCsv, HoldsNothingThatWasTypedInFreely) {
   const visit::Screen screen = test::sample_open_screen();
-  EXPECT_EQ(values_csv(screen, norms()).find(test::invented_name), std::string::npos);
-  EXPECT_EQ(comparison_csv(screen, norms()).find(test::invented_name), std::string::npos);
+  EXPECT_EQ(values_csv(screen).find(test::invented_name), std::string::npos);
+  EXPECT_EQ(comparison_csv(screen).find(test::invented_name), std::string::npos);
 }
 
 TEST(ScreenCsv, NothingTestedIsAHeadAlone) {
-  EXPECT_EQ(table_of(values_csv(test::sample_open_refer(), norms())).size(), 0U);
-  EXPECT_EQ(table_of(comparison_csv(test::sample_open_refer(), norms())).size(), 0U);
+  EXPECT_EQ(table_of(values_csv(test::sample_open_refer())).size(), 0U);
+  EXPECT_EQ(table_of(comparison_csv(test::sample_open_refer())).size(), 0U);
 }
 
 TEST(CsvRow, QuotesAndNeverBeginsAFormula) {

@@ -53,10 +53,8 @@ TEST(ScreenDocs, NameEveryFieldOfScreenJson) {
 }
 
 TEST(ScreenDocs, NameEveryColumn) {
-  const auto models = model::read_visit_models(test::source_folder() / "models");
   const auto names = names_in_docs();
-  for (const std::string& table : {values_csv(test::sample_open_refer(), models->norms),
-                                   comparison_csv(test::sample_open_refer(), models->norms)}) {
+  for (const std::string& table : {values_csv(test::sample_open_refer()), comparison_csv(test::sample_open_refer())}) {
     std::istringstream head(table.substr(0, table.find('\r')));
     int columns = 0;
     for (std::string column; std::getline(head, column, ','); ++columns) EXPECT_TRUE(names.contains(column)) << column;
@@ -65,8 +63,7 @@ TEST(ScreenDocs, NameEveryColumn) {
 }
 
 TEST(ScreenDocs, NameEveryCodeSystemAndComponent) {
-  const auto models = model::read_visit_models(test::source_folder() / "models");
-  const std::string text = fhir_bundle(test::sample_open_screen(), models->norms, test::open_words(), "0.2.0");
+  const std::string text = fhir_bundle(test::sample_open_screen(), test::open_words(), "0.2.0");
   const auto names = names_in_docs();
   std::set<std::string> systems;
   const json bundle = json::parse(text);

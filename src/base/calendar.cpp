@@ -1,10 +1,10 @@
-#include "visit/calendar.h"
+#include "base/calendar.h"
 
 #include <array>
 #include <chrono>
 #include <cstdio>
 
-namespace risetrace::visit {
+namespace risetrace {
 
 std::optional<int> day_number(const std::string& date) {
   constexpr const char* form = "dddd-dd-dd";
@@ -30,4 +30,4 @@ std::string date_of(int day_number) {
 
 int year_of(const std::string& date) { return std::stoi(date.substr(0, 4)); }
 
-}  // namespace risetrace::visit
+}  // namespace risetrace
