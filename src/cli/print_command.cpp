@@ -31,7 +31,8 @@ int run_print(const Given& given, const Program& program) {
       given.out.empty() ? fs::path("risetrace-" + given.what + "-" + given.paper + ".pdf") : fs::path(given.out);
   const auto page = [&](const fs::path& file) { return write_page(given, *models, file); };
   if (auto written = write_aside(out, page); !written) return fail(written.error());
-  std::cout << out.string() << "\nPrint it at 100 % (\"actual size\") and measure the ruler before use.\n";
+  const char* measure = given.what == "card" ? " and measure the ruler before use" : "";
+  std::cout << out.string() << "\nPrint it at 100 % (\"actual size\")" << measure << ".\n";
   return 0;
 }
 

@@ -33,7 +33,7 @@ TEST(ReadModels, ShippedFilesAreWholeAndTheCardIsAsPromised) {
   EXPECT_LT(models->hop.least_flight_ms, models->hop.greatest_flight_ms);
   EXPECT_EQ(models->stickers.diameters_cm, (std::vector<double>{2.5, 2.0, 1.5}));
   EXPECT_DOUBLE_EQ(models->stickers.ring_of_diameter, 0.2);
-  ASSERT_EQ(models->stickers.places.size(), 2U);
+  ASSERT_EQ(models->stickers.places.size(), 5U);
   EXPECT_EQ(models->stickers.places[0].name, "Heel");
 }
 
