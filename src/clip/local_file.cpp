@@ -170,11 +170,12 @@ Result<ContainerLook> look_at_container(const LocalFile& file) {
 }
 
 Result<ContainerLook> look_at_growing(BytePipe& pipe) {
+  const auto unsent = [](const char* why) { return Error{Fault::clip_unreadable, why, growing_advice}; };
   constexpr std::size_t transport_packet = 188;  // bytes, each packet beginning with 0x47 (ISO/IEC 13818-1, 2.4.3.2)
   constexpr std::uint8_t transport_sync = 0x47;
   std::array<std::uint8_t, transport_packet + 1> head{};
   const std::size_t got = pipe.peek(head.data(), 12);
-  if (got == 0) return unreadable("it ended before anything came");
+  if (got == 0) return unsent("it ended before anything came");
   ContainerLook look;
   if (got == 12 && big_endian(head.data(), 4) == ebml_header) {
     look.kind = ContainerKind::matroska;
@@ -184,7 +185,7 @@ Result<ContainerLook> look_at_growing(BytePipe& pipe) {
              head[transport_packet] == transport_sync) {
     look.kind = ContainerKind::transport_stream;
   } else {
-    return unreadable("it does not begin as an MKV, WebM, MP4 or transport stream does");
+    return unsent("it does not begin as an MKV, WebM, MP4 or transport stream does");
   }
   return look;
 }

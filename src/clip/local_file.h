@@ -43,6 +43,10 @@ struct ContainerLook {
 // of the three.
 Result<ContainerLook> look_at_container(const LocalFile& file);
 
+// What to do about a pipe that cannot be read.
+inline constexpr const char* growing_advice =
+    "send a Matroska, WebM, fragmented MP4 or transport stream recording while it is made";
+
 class BytePipe;
 // The same of what comes through a pipe, from its first bytes, which stay unread: MP4, Matroska and WebM, or an MPEG
 // transport stream, the containers that can be read before they are whole.

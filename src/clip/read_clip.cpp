@@ -361,7 +361,7 @@ Result<std::optional<Frame>> ClipReader::next() {
   return Error{Fault::clip_no_frames,
                damaged > 0 ? "none of its " + std::to_string(damaged) + " pictures can be decoded"
                            : "its picture track is empty",
-               ""};
+               in.pipe ? growing_advice : ""};
 }
 
 void ClipReader::stop_after(double filming_s) { inside_->most_s = filming_s; }

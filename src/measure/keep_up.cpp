@@ -39,7 +39,7 @@ KeepUp::Verdict KeepUp::look(double time_s, double now_s, bool waited) {
   Verdict verdict;
   const double late_s = now_s - time_s;
   promptest_s_ = std::min(promptest_s_.value_or(late_s), late_s);
-  if (waited) waited_at_s_ = late_s;
+  if (waited || !waited_at_s_) waited_at_s_ = late_s;
   behind_s_ = late_s - *promptest_s_;
   most_behind_s_ = std::max(most_behind_s_, behind_s_);
   if (behind_s_ > said_from_s && behind_s_ > 2 * said_s_) {
@@ -51,7 +51,7 @@ KeepUp::Verdict KeepUp::look(double time_s, double now_s, bool waited) {
   } else if (behind_s_ < said_from_s / 2) {
     said_s_ = 0.0;
   }
-  choose(time_s, late_s - waited_at_s_.value_or(late_s), verdict);
+  choose(time_s, late_s - *waited_at_s_, verdict);
   return verdict;
 }
 

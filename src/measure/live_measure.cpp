@@ -1,5 +1,7 @@
 #include "measure/live_measure.h"
 
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstdint>
 
@@ -7,6 +9,7 @@
 #include "measure/conclude_raises.h"
 #include "measure/live_guide.h"
 #include "measure/live_reps.h"
+#include "measure/look_at_setup.h"
 #include "measure/read_through.h"
 #include "path/build_path.h"
 
@@ -33,6 +36,7 @@ struct LiveMeasure::Inside {
 
   [[nodiscard]] double frame_rate_hz() const;
   void look_round(const clip::Frame& frame, std::vector<LiveEvent>& events);
+  [[nodiscard]] bool sees_sticker(const std::optional<std::array<Point, 4>>& card_px) const;
   void guide(const clip::Frame& frame, const camera::View& view, const std::vector<sticker::TrackSample>& samples,
              std::vector<LiveEvent>& events);
   void begin_path();
@@ -69,13 +73,19 @@ void LiveMeasure::Inside::look_round(const clip::Frame& frame, std::vector<LiveE
     events.emplace_back(LiveReady{frame.width_px, frame.height_px, frame_rate_hz()});
   }
   if (path) return;
-  if (steps.tracker.heel().empty()) any_sticker = !steps.tracker.spots().empty();
   const bool by_hand = options.measure.scale.px_per_cm.has_value();
-  if (!by_hand && !card_since_s) return;
-  if (!by_hand && frame.time_s - *card_since_s < card_settles_s) return;
+  if (!by_hand && card_since_s && frame.time_s - *card_since_s < card_settles_s) return;
   const Result<scale::Scale> scale = steps.card.finish();
   scale_known = scale.ok() && scale->cm_from_px;
   card_trouble = scale.ok() ? std::nullopt : std::optional(scale.error().why);
+  if (steps.tracker.heel().empty()) any_sticker = sees_sticker(scale.ok() ? scale->card_outline_px : std::nullopt);
+}
+
+// A card's tags have round corners and spots of their own.
+bool LiveMeasure::Inside::sees_sticker(const std::optional<std::array<Point, 4>>& card_px) const {
+  const auto spots = steps.tracker.spots();
+  return std::any_of(spots.begin(), spots.end(),
+                     [&](const sticker::Spot& spot) { return !card_px || !inside(*card_px, spot.px); });
 }
 
 void LiveMeasure::Inside::guide(const clip::Frame& frame, const camera::View& view,

@@ -15,7 +15,7 @@ namespace risetrace::measure {
 
 struct LiveMeasureOptions {
   MeasureOptions measure;    // asked.test must be heel_raise; `read` is not used
-  double lag_cycles = 1.25;  // of the heights told live (PathOptions); the result at the end has the file's own
+  double lag_cycles = 0.75;  // of the heights told live (PathOptions); the result at the end has the file's own
 };
 
 class LiveMeasure {
