@@ -1,0 +1,1 @@
+import{a as t}from"./shared-2.js";import{r as i}from"./shared-1.js";function n(o){return t("p",{class:"hint",children:i("live.not-here")})}export{n as LiveView};

@@ -1,0 +1,1 @@
+function r(n){return null}export{r as PhonePage};

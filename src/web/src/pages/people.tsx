@@ -1,0 +1,1 @@
+export function PeoplePage() { return null; } export function PersonPage(_: {code: string}) { return null; }

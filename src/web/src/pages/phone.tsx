@@ -1,0 +1,1 @@
+export function PhonePage(_: Record<string, string>) { return null; }

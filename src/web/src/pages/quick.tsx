@@ -1,0 +1,1 @@
+export function QuickPage(_: Record<string, string>) { return null; }

@@ -1,0 +1,1 @@
+export function TestPage(_: Record<string, string>) { return null; }

@@ -1,0 +1,1 @@
+export function VisitPage(_: Record<string, string>) { return null; }
