@@ -3,6 +3,7 @@
 // the person is asked, and what was typed stays until then.
 import {signal, computed, effect, type Signal, type ReadonlySignal} from '@preact/signals';
 import {get, patch, asFault, online, whenOnline, type Fault} from './api';
+import {slotName, slotOf} from './slots';
 import type {Session} from '../types/session';
 
 export type State = 'empty' | 'uploading' | 'waiting' | 'measuring' | 'measured' | 'failed' | 'cancelled';
@@ -17,7 +18,7 @@ export interface TestState {
 export interface ScreenState {state: 'none' | 'running' | 'ready' | 'stale' | 'failed' | string; stage?: string; share?: number; error?: SaidFault}
 export interface Visit {
   id: string; revision: number; quick: boolean; session: Session; tests: Record<string, TestState>; screen: ScreenState;
-  kept?: boolean; training_log?: unknown;
+  kept?: boolean;
 }
 export type Path = string[];
 export interface Clash {path: Path; mine: unknown; theirs: unknown}
@@ -40,6 +41,29 @@ const bare = (value: unknown): unknown => {
   if (value === null || typeof value !== 'object' || Array.isArray(value)) return value;
   const left = Object.entries(value as Record<string, unknown>).filter(([, part]) => part !== null && part !== undefined && part !== '');
   return left.length ? Object.fromEntries(left) : null;
+};
+
+const entryFields = ['by_hand', 'pain', 'incline_deg', 'marker', 'remark', 'keep_clip'] as const;
+
+// What a person wrote down of the tests, as the session has it: a list.
+const entriesOf = (tests: Record<string, TestState>): Record<string, unknown>[] =>
+  Object.entries(tests).flatMap(([name, test]) => {
+    const slot = slotOf(name);
+    const fields = Object.fromEntries(entryFields.map(field => [field, bare(test[field])]).filter(([, value]) => value !== null && value !== undefined && value !== '' && value !== false));
+    return slot && Object.keys(fields).length
+      ? [{test: slot.test, side: slot.side, ...(slot.knee ? {knee: slot.knee} : {}), ...fields}] : [];
+  });
+
+// The session's list laid to each test's own state.
+const absorbed = (visit: Visit): Visit => {
+  const tests: Record<string, TestState> = {};
+  for (const [name, test] of Object.entries(visit.tests ?? {})) tests[name] = {...test};
+  for (const entry of visit.session.tests ?? []) {
+    const name = slotName(entry.test, entry.side, entry.knee ?? null);
+    const fields = Object.fromEntries(entryFields.filter(field => field in entry).map(field => [field, entry[field]]));
+    tests[name] = {...(tests[name] ?? {state: 'empty'}), ...fields} as TestState;
+  }
+  return {...visit, tests};
 };
 
 interface Pending {path: Path; value: unknown; base: unknown}
@@ -74,7 +98,7 @@ export class VisitStore {
     }
     this.fetching = true;
     try {
-      this.server.value = await get<Visit>(`/api/visits/${this.id}`);
+      this.server.value = absorbed(await get<Visit>(`/api/visits/${this.id}`));
       this.fault.value = null;
     } catch (error) {
       this.fault.value = asFault(error);
@@ -139,18 +163,15 @@ export class VisitStore {
   private body(sent: Pending[]): Record<string, unknown> {
     const visit = this.server.value!;
     const session: Record<string, unknown> = {};
-    const tests: Record<string, Record<string, unknown>> = {};
     let whole: unknown = visit;
     for (const {path, value} of sent) whole = placed(whole, path, value);
     for (const {path} of sent) {
-      const [part, name, field] = path;
+      const [part, name] = path;
       if (part === 'session' && name) session[name] = name === 'person' ? at(whole, ['session', name]) : bare(at(whole, ['session', name]));
-      if (part === 'tests' && name && field) (tests[name] ??= {})[field] = bare(at(whole, ['tests', name, field]));
+      if (part === 'tests') session.tests = entriesOf((whole as Visit).tests);
     }
     if (session.cautions === null) session.cautions = {};
-    const log = sent.find(({path}) => path[0] === 'training_log');
-    return {revision: visit.revision, ...(Object.keys(session).length ? {session} : {}), ...(Object.keys(tests).length ? {tests} : {}),
-            ...(log ? {training_log: log.value} : {})};
+    return {revision: visit.revision, session};
   }
 
   private async save(): Promise<void> {
@@ -160,7 +181,7 @@ export class VisitStore {
     this.saving.value = 'saving';
     try {
       const answer = await patch<Visit>(`/api/visits/${this.id}`, this.body(sent));
-      this.server.value = answer;
+      this.server.value = absorbed(answer);
       this.saveFault.value = null;
       this.drop(sent.filter(item => this.pending.value.get(item.path.join('/')) === item).map(item => item.path.join('/')));
       this.rebase();

@@ -1,0 +1,1 @@
+import{i as t}from"./shared-2.js";var e=()=>location.hash.replace(/^#\/?/,"").split("/").filter(Boolean).map(decodeURIComponent),n=t(e()),r=t(0);addEventListener("hashchange",()=>{n.value=e(),r.value++});var s=(...o)=>`#/${o.map(encodeURIComponent).join("/")}`,i=(...o)=>{location.hash=s(...o)};export{n as a,r as b,s as c,i as d};
