@@ -58,6 +58,8 @@ const backdrop = (node: Element, spec: () => PlotSpec, seek: () => number | null
   }
   ctx.font = `${12 * px}px system-ui, sans-serif`;
   ctx.fillStyle = ctx.strokeStyle = colour(node, 'soft');
+  ctx.textAlign = 'left';
+  ctx.textBaseline = 'alphabetic';
   ctx.lineWidth = px;
   for (const level of now.levels ?? []) {
     const y = u.valToPos(level.y, 'y', true);

@@ -52,11 +52,13 @@ export function num(value: number | null | undefined, decimals = 0): string {
   return value < 0 && Number(value.toFixed(decimals)) !== 0 ? `−${text}` : text;
 }
 
-// A number with its standard uncertainty beside it, where that is known.
+// A number with its standard uncertainty beside it, where that is known: with so many decimals that the uncertainty shows.
 export const numU = (value: number | null | undefined, u: number | null | undefined, decimals = 0): string => {
   if (value === null || value === undefined) return '–';
-  const fine = u !== null && u !== undefined && decimals === 0 ? 1 : decimals;
-  return u === null || u === undefined ? num(value, decimals) : `${num(value, fine)} ± ${num(u, fine)}`;
+  if (u === null || u === undefined) return num(value, decimals);
+  let fine = decimals === 0 && u < 10 ? 1 : decimals;
+  while (u > 0 && u < 0.5 * 10 ** -fine && fine < decimals + 3) ++fine;
+  return `${num(value, fine)} ± ${num(u, fine)}`;
 };
 
 // What a person typed: a comma or a point; null: nothing, undefined: no number.

@@ -1,5 +1,6 @@
 // The questions before any test, the gravest first, and what a yes means.
 import {questions, painStop} from '../kit/about';
+import {useState} from 'preact/hooks';
 import type {Visit, VisitStore} from '../kit/store';
 import {Button, Choice, Notice} from '../kit/parts';
 import {num, said, t} from '../kit/words';
@@ -11,6 +12,7 @@ export function Cautions({store, visit}: {store: VisitStore; visit: Visit}) {
   const answer = (key: string): Answer => visit.session.cautions?.[key] ?? 'not-asked';
   const yes = all.filter(one => answer(one.key) === 'yes');
   const open = all.filter(one => answer(one.key) === 'not-asked');
+  const [shown, setShown] = useState(open.length > 0 || all.length === 0);
   const set = (key: string, value: Answer): void => store.edit(['session', 'cautions', key], value);
   return (
     <>
@@ -23,7 +25,8 @@ export function Cautions({store, visit}: {store: VisitStore; visit: Visit}) {
           {yes.map(one => <p key={one.key}><strong>{said(`means.${one.means}`)}.</strong> {said(`caution.${one.key}.action`)}</p>)}
         </Notice>
       ) : null}
-      <div class="questions">
+      {!shown ? <p>{yes.length ? t('cautions.rest-answered') : said('caution.none', {count: all.length})}</p> : null}
+      {shown ? <div class="questions">
         {all.map(one => (
           <div key={one.key} class={`question ${answer(one.key) === 'yes' ? `yes ${one.means}` : ''}`}>
             <p class="asked">{said(`caution.${one.key}.question`)}</p>
@@ -31,9 +34,10 @@ export function Cautions({store, visit}: {store: VisitStore; visit: Visit}) {
                     options={[{value: 'yes', label: t('answer.yes'), tone: 'bad'}, {value: 'no', label: t('answer.no')}, {value: 'not-asked', label: t('answer.not-asked'), tone: 'soft'}]} />
           </div>
         ))}
-      </div>
+      </div> : null}
       <div class="actions">
-        <Button disabled={!open.length} onClick={() => open.forEach(one => set(one.key, 'no'))}>{t('cautions.rest-no')}</Button>
+        {open.length ? null : <Button expanded={shown} onClick={() => setShown(!shown)}>{shown ? t('cautions.fold') : t('cautions.show')}</Button>}
+        {open.length ? <Button onClick={() => open.forEach(one => set(one.key, 'no'))}>{t('cautions.rest-no')}</Button> : null}
         {painStop.value === null ? null : <span class="hint">{said('caution.stop', {limit: num(painStop.value)})}</span>}
       </div>
     </>

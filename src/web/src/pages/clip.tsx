@@ -4,7 +4,8 @@ import {post, asFault, type Fault} from '../kit/api';
 import {sendClip, sendingOf, sendings, stopSending} from '../kit/upload';
 import type {TestState, VisitStore} from '../kit/store';
 import {about} from '../kit/about';
-import {Button, Dialog, FaultBox, Notice, Progress} from '../kit/parts';
+import {to} from '../kit/router';
+import {Button, Dialog, FaultBox, Link, Notice, Progress} from '../kit/parts';
 import {bytes, t} from '../kit/words';
 import {hear} from '../kit/store';
 
@@ -99,6 +100,7 @@ export function ClipBox({visit, slot, test, store}: {visit: string; slot: string
         <div class="actions">
           <PickButton label={test.clip_name ? t('clip.other') : t('clip.choose')} kind={test.state === 'measured' ? 'plain' : 'main'} take={take} />
           {about.value?.phone ? <Button onClick={() => setPhone(true)}>{t('clip.phone')}</Button> : null}
+          {slot.startsWith('lunge') ? null : <Link kind="plain" href={to('visit', visit, slot, 'live')}>{t('clip.live')}</Link>}
           {test.clip_name && test.state !== 'empty' ? <Button onClick={() => act(post(`${slotPath(visit, slot)}/measure`, {options: test.options ?? {}}))}>{t('clip.again')}</Button> : null}
         </div>
       )}

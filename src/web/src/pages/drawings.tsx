@@ -6,16 +6,16 @@ import type {Slot} from '../kit/slots';
 interface Spot {x: number; y: number}
 const floor = 178;
 
-// A limb as an outline: a wide stroke in ink, a narrower one over it.
-const Limb = ({points, wide}: {points: Spot[]; wide: number}) => {
-  const line = points.map(point => `${point.x},${point.y}`).join(' ');
-  return (
-    <>
-      <polyline points={line} class="limb-edge" stroke-width={wide} />
-      <polyline points={line} class="limb-fill" stroke-width={wide - 4.5} />
-    </>
-  );
-};
+interface Limb {points: Spot[]; wide: number}
+const lineOf = (points: Spot[]): string => points.map(point => `${point.x},${point.y}`).join(' ');
+
+// Limbs as one outline: wide strokes in ink first, narrower ones over them all, so that joints show no seam.
+const Limbs = ({limbs}: {limbs: Limb[]}) => (
+  <>
+    {limbs.map((limb, n) => <polyline key={`edge${n}`} points={lineOf(limb.points)} class="limb-edge" stroke-width={limb.wide} />)}
+    {limbs.map((limb, n) => <polyline key={`fill${n}`} points={lineOf(limb.points)} class="limb-fill" stroke-width={limb.wide - 4.5} />)}
+  </>
+);
 
 interface Pose {ball: Spot; up: number; lean: number; bend: number; faint?: boolean}  // angles in degrees: the foot's, the shank's, the knee's
 const joints = ({ball, up, lean, bend}: Pose) => {
@@ -33,9 +33,8 @@ const Leg = (pose: Pose) => {
   const {heel, ankle, knee, hip, toe, ball} = joints(pose);
   return (
     <g class={pose.faint ? 'ghost' : ''}>
-      <Limb points={[hip, knee]} wide={25} />
-      <Limb points={[knee, ankle]} wide={20} />
-      <Limb points={[{x: heel.x + 3, y: heel.y - 7}, {x: ball.x, y: ball.y - 7}, {x: toe.x - 4, y: toe.y - 7}]} wide={17} />
+      <Limbs limbs={[{points: [hip, knee], wide: 25}, {points: [knee, ankle, {x: ankle.x + 4, y: ankle.y + 6}], wide: 20},
+                     {points: [{x: heel.x + 3, y: heel.y - 7}, {x: ball.x, y: ball.y - 7}, {x: toe.x - 4, y: toe.y - 7}], wide: 17}]} />
     </g>
   );
 };
@@ -50,7 +49,7 @@ const Card = ({x, y = floor - 30}: {x: number; y?: number}) => (
 );
 
 const Scene = ({children, label}: {children: ComponentChildren; label?: string}) => (
-  <svg class="drawing" viewBox="0 0 240 190" role={label ? 'img' : undefined} aria-label={label} aria-hidden={label ? undefined : true} focusable="false">
+  <svg class="drawing" viewBox="0 -22 240 212" role={label ? 'img' : undefined} aria-label={label} aria-hidden={label ? undefined : true} focusable="false">
     <line x1="6" y1={floor} x2="234" y2={floor} />
     {children}
   </svg>

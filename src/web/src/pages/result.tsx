@@ -20,7 +20,7 @@ export function Numbers({result}: {result: Result}) {
       {main ? <p class="headline"><b>{main.value}</b><span>{main.unit} {main.label}{main.note ? ` · ${main.note}` : ''}</span></p> : null}
       <dl class="numbers">
         {shown.filter(one => !one.main).map(one => (
-          <div key={one.label}><dt>{one.label}</dt><dd>{one.value} {one.unit}{one.note ? <small>{one.note}</small> : null}</dd></div>
+          <div key={one.label}><dt>{one.label}</dt><dd><span class="value">{one.value} {one.unit}</span>{one.note ? <small>{one.note}</small> : null}</dd></div>
         ))}
       </dl>
       <p class="hint">{t('result.u')}</p>

@@ -19,7 +19,7 @@ const ofRaise = (raise: HeelRaise, result: Result): Shown[] => {
     ...one(q('greatest_height_cm'), raise.greatest_height_cm, raise.greatest_height_cm_u, 1, 'cm'),
     ...one(q('total_height_cm'), raise.total_height_cm, raise.total_height_cm_u, 0, 'cm'),
     ...(raise.work_j === null ? [] : one(q('work_j'), raise.work_j, raise.work_j_u, 0, 'J', t('result.work-note'))),
-    ...one(t('result.set-end'), raise.set_end.t_s, raise.set_end.t_s_u, 1, 's', said(`set-end.${raise.set_end.why}`)),
+    ...one(t('result.set-end'), raise.set_end.t_s, raise.set_end.t_s_u, 1, 's'),
     ...one(t('result.period'), raise.beat.rep_period_s, null, 2, 's',
            raise.beat.on_beat_share === null ? undefined : t('result.on-beat', {share: num(raise.beat.on_beat_share * 100)})),
     ...(raise.knee_deg ? one(q('knee_deg'), raise.knee_deg.mean, raise.knee_deg.mean_u, 0, '°', t('result.from-to', {least: num(raise.knee_deg.least), most: num(raise.knee_deg.greatest)})) : []),

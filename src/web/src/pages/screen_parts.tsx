@@ -135,7 +135,7 @@ const noiseText = (quantity: string, of: Difference): string => {
   const high = of.noise_cautious;
   if (low === null || high === null) return said('beyond.not-known');
   const word = (is: boolean | null): string => said(is === null ? 'beyond.not-known' : is ? 'beyond.yes' : 'beyond.no');
-  const limit = (value: number): string => withUnit(quantity, value, Math.max(1, quantityDecimals(quantity)));
+  const limit = (value: number): string => withUnit(quantity, value, value % 1 ? Math.max(1, quantityDecimals(quantity)) : quantityDecimals(quantity));
   return low === high ? `${word(of.beyond.noise_cautious)} (${limit(high)})` : `${word(of.beyond.noise_optimistic)} (${limit(low)}) / ${word(of.beyond.noise_cautious)} (${limit(high)})`;
 };
 

@@ -42,11 +42,11 @@ export function TestPage({visit: id, slot: name}: {visit: string; slot: string})
           {beatOf(slot).length ? <section class="sheet" aria-labelledby="beat"><Heading id="beat">{t('test.beat')}</Heading><BeatBox slot={slot} /></section> : null}
         </div>
         <div class="column">
+          <section class="sheet" aria-labelledby="pain"><div class="section-head"><Heading id="pain">{t('test.pain')}</Heading><span class="hint">{t('pain.hint')}</span></div><Pain store={store} slot={slot} test={test} /></section>
           <ClipSection store={store} id={id} name={name} test={test} />
           {test.state === 'measured' ? (
             <section class="sheet" aria-labelledby="result"><Heading id="result">{t('test.result')}</Heading><ResultView visit={id} slot={name} test={test} /></section>
           ) : null}
-          <section class="sheet" aria-labelledby="pain"><Heading id="pain">{t('test.pain')}</Heading><p class="hint">{t('pain.hint')}</p><Pain store={store} slot={slot} test={test} /></section>
           <section class="sheet" aria-labelledby="by-hand"><Heading id="by-hand">{t('test.by-hand')}</Heading>
             <p class="hint">{test.state === 'measured' ? t('test.by-hand-beside') : t('test.by-hand-hint')}</p><ByHand store={store} slot={slot} test={test} /></section>
           <section class="sheet" aria-labelledby="how"><Heading id="how">{t('test.how')}</Heading><HowDone store={store} slot={slot} test={test} /></section>
@@ -71,7 +71,6 @@ export function ClipSection({store, id, name, test}: {store: VisitStore; id: str
         {test.clip_name ? <Button kind="quiet" onClick={() => setForgetting(true)}>{t('clip.forget')}</Button> : null}</div>
       {test.state === 'failed' ? <FaultBox fault={test.error} /> : null}
       <ClipBox visit={id} slot={name} test={test} store={store} />
-      {slotOf(name)?.test === 'lunge' ? null : <div class="ways"><Link kind="plain" href={to('visit', id, name, 'live')}>{t('clip.live')}</Link></div>}
       {test.clip_name ? <Fold title={t('options.title')} open={test.state === 'failed'}><Options id={id} name={name} test={test} store={store} /></Fold> : null}
       {forgetting ? (
         <Dialog title={t('clip.forget-title')} onClose={() => setForgetting(false)}>

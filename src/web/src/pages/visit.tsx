@@ -6,7 +6,7 @@ import {rows, slotName, slotOf, testKey, type Row, type Side} from '../kit/slots
 import {useResult, useVisit} from '../kit/use';
 import type {TestState, Visit, VisitStore} from '../kit/store';
 import {FaultBox, Heading, Link, Loading, NumberField, SelectField, SideName, TextField} from '../kit/parts';
-import {day, num, said, t, type Key} from '../kit/words';
+import {day, said, t, type Key} from '../kit/words';
 import {sendingOf, sendings} from '../kit/upload';
 import {ClipProgress, PickButton, isBusy, sendTo, useDrop} from './clip';
 import {BeatBox} from './beat_box';
@@ -16,8 +16,9 @@ import {ByHand, painText} from './fields';
 import {Reading} from './reading';
 import {Keep} from './keep';
 import {Clashes, Saving} from './saving';
-import {quantityDecimals, quantityUnit, shownOf} from './result_numbers';
+import {shownOf} from './result_numbers';
 
+const firstKey = {lunge: ['knee_to_wall_cm'], 'heel-raise': ['reps'], hop: ['lowest_kept_bpm']};
 const empty: TestState = {state: 'empty'};
 
 export const isDone = (test: TestState | undefined): boolean =>
@@ -155,7 +156,7 @@ function LegCard({store, visit, name}: {store: VisitStore; visit: Visit; name: s
     <div class={`leg ${slot.side} ${drop.over ? 'over' : ''}`} role="group" aria-label={what} {...drop.handlers}>
       <div class="leg-head"><h3><SideName side={slot.side} /></h3><StateTag test={test} busy={busy} /></div>
       {busy ? <ClipProgress visit={visit.id} slot={name} test={test} /> : test.state === 'measured' ? <Glance visit={visit.id} name={name} test={test} />
-        : slot.test === 'lunge' ? <ByHand store={store} slot={slot} test={test} keys={['knee_to_wall_cm']} /> : <Typed test={test} />}
+        : <ByHand store={store} slot={slot} test={test} keys={firstKey[slot.test]} />}
       {test.state === 'failed' && !busy ? <FaultBox fault={test.error} /> : null}
       {sending?.state === 'failed' && !busy && test.state !== 'measured' ? <FaultBox fault={sending.fault} /> : null}
       {pain ? <p class="hint">{t('pain.short', {pain})}</p> : null}
@@ -174,14 +175,6 @@ function StateTag({test, busy}: {test: TestState; busy: boolean}) {
   if (isDone(test)) return <span class="tag good">{said('got.by-hand')}</span>;
   return <span class="tag">{t(test.state === 'cancelled' ? 'state.cancelled' : 'state.missing')}</span>;
 }
-
-const Typed = ({test}: {test: TestState}) => (
-  <dl class="facts">
-    {Object.entries(test.by_hand ?? {}).filter(([, value]) => typeof value === 'number').map(([key, value]) => (
-      <><dt>{said(`quantity.${key}`)}</dt><dd>{num(value, quantityDecimals(key))} {quantityUnit(key)}</dd></>
-    ))}
-  </dl>
-);
 
 function Glance({visit, name, test}: {visit: string; name: string; test: TestState}) {
   const {value: result, fault} = useResult(visit, name, true, test.measured_at ?? '');
