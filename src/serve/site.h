@@ -1,0 +1,50 @@
+// What the routes share.
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "serve/desk.h"
+#include "serve/events.h"
+#include "serve/http_server.h"
+#include "serve/jobs.h"
+#include "serve/reply.h"
+
+namespace risetrace::serve {
+
+struct Site {
+  Desk& desk;
+  Jobs& jobs;
+  Events& events;
+  std::filesystem::path models;
+  std::filesystem::path record;
+  std::filesystem::path program;
+  std::string version;
+  bool lan = false;
+  std::string fingerprint;  // of the certificate; empty without TLS
+};
+
+// Each adds its routes. The server calls them from many threads; `site` outlives it.
+void add_page_routes(HttpServer& server, Site& site);
+void add_visit_routes(HttpServer& server, Site& site);
+void add_test_routes(HttpServer& server, Site& site);
+void add_upload_routes(HttpServer& server, Site& site);
+void add_screen_routes(HttpServer& server, Site& site);
+void add_people_routes(HttpServer& server, Site& site);
+void add_event_routes(HttpServer& server, Site& site);
+
+// Patterns of addresses. What they take is still looked up.
+inline constexpr const char* id_form = "([0-9a-f]{32})";
+inline constexpr const char* slot_form = "([a-z-]{3,40})";
+
+// The visit as the page gets it.
+std::string visit_json(const Draft& draft);
+
+// The slot that the address names. Throws Refusal.
+const std::string& slot_in(const Request& request, std::size_t match);
+
+// An upload begun or gone on with: {"upload","offset"}.
+std::string begin_upload(Site& site, const std::string& id, const std::string& slot, const std::string& body);
+
+}  // namespace risetrace::serve
