@@ -54,6 +54,7 @@ json about(const Site& site) {
           {"fingerprint", site.fingerprint.empty() ? json() : json(site.fingerprint)},
           {"languages", languages(site)},
           {"tests", tests},
+          {"quantities", model_file(site, "quantities.json")["quantities"]},
           {"protocols",
            {{"heel_raise", model_file(site, "heel-raise.json")},
             {"hop", model_file(site, "hop.json")},

@@ -12,7 +12,6 @@ const sample = process.argv[2] ?? join(root, 'build/sample-visit');
 const port = Number(process.argv[3] ?? 8123);
 const json = file => JSON.parse(readFileSync(file, 'utf8'));
 const model = name => json(join(root, 'models', `${name}.json`));
-const values = name => Object.fromEntries(Object.entries(model(name)).filter(([, one]) => typeof one === 'object').map(([key, one]) => [key, one.value]));
 
 const slots = ['lunge-left', 'lunge-right', 'heel-raise-left-straight', 'heel-raise-right-straight', 'heel-raise-left-bent',
                'heel-raise-right-bent', 'hop-both', 'hop-left', 'hop-right'];
@@ -68,12 +67,10 @@ const types = {'.js': 'text/javascript', '.css': 'text/css', '.html': 'text/html
 
 const routes = [
   ['GET', /^\/api\/about$/, (_m, _b, a) => send(a, 200, {version: '0.0.0', lan: false, phone: false, languages: ['en', 'de'], quantities: model('quantities').quantities,
-    pain_stop: model('cautions').pain_stop.value, protocol: {heel_raise: values('heel-raise'), hop: values('hop')}})],
-  ['GET', /^\/api\/words\/(en|de)$/, (m, _b, a) => {
-    const clinician = json(join(root, `models/words/clinician-${m[1]}.json`));
-    send(a, 200, {language: m[1], decimal_mark: clinician.decimal_mark, clinician: clinician.words, runner: json(join(root, `models/words/runner-${m[1]}.json`)).words});
-  }],
-  ['GET', /^\/api\/cautions$/, (_m, _b, a) => send(a, 200, {pain_stop: 5, questions: model('cautions').questions})],
+    protocols: {heel_raise: model('heel-raise'), hop: model('hop')}})],
+  ['GET', /^\/api\/words\/(en|de)$/, (m, _b, a) => send(a, 200, {language: m[1], clinician: json(join(root, `models/words/clinician-${m[1]}.json`)),
+    runner: json(join(root, `models/words/runner-${m[1]}.json`))})],
+  ['GET', /^\/api\/cautions$/, (_m, _b, a) => send(a, 200, model('cautions'))],
   ['GET', /^\/api\/events$/, (_m, _b, a) => {
     a.writeHead(200, {'Content-Type': 'text/event-stream'});
     a.write(': here\n\n');

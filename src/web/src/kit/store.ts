@@ -10,15 +10,17 @@ export type State = 'empty' | 'uploading' | 'waiting' | 'measuring' | 'measured'
 export interface Pain {before?: number | null; worst?: number | null; after?: number | null}
 export interface SaidFault {code: string; what: string; why: string; do: string}
 export interface TestState {
-  state: State; stage?: string; share?: number; error?: SaidFault; uploaded?: number; size?: number; clip_name?: string;
-  options?: Record<string, unknown>; corrections?: number; measured_at?: string;
+  state: State; stage?: string | null; share?: number | null; error?: SaidFault | null; uploaded?: number; size?: number; clip_name?: string | null;
+  options?: Record<string, unknown>; corrections?: number; measured_at?: string | null;
   by_hand?: Record<string, number> | null; pain?: Pain | null; incline_deg?: number | null; marker?: string | null;
   remark?: string | null; keep_clip?: boolean | null;
 }
-export interface ScreenState {state: 'none' | 'running' | 'ready' | 'stale' | 'failed' | string; stage?: string; share?: number; error?: SaidFault}
+export interface ScreenState {
+  state: 'none' | 'running' | 'ready' | 'failed'; stage?: string; share?: number; error?: SaidFault | null; made_at?: string | null;
+  of_revision?: number; kept?: boolean;
+}
 export interface Visit {
   id: string; revision: number; quick: boolean; session: Session; tests: Record<string, TestState>; screen: ScreenState;
-  kept?: boolean;
 }
 export type Path = string[];
 export interface Clash {path: Path; mine: unknown; theirs: unknown}
@@ -242,19 +244,19 @@ export const hear = (listener: Listener): (() => void) => {
   return () => listeners.delete(listener);
 };
 
-const progressFields = ['state', 'stage', 'share', 'uploaded', 'size'] as const;
+const progressFields = ['stage', 'share', 'uploaded', 'size'] as const;
 
 function apply(happening: Happening): void {
   const store = happening.visit ? open.get(happening.visit) : undefined;
   if (!store || store.users === 0) return;
-  const progress = happening.what === 'job' || happening.what === 'upload';
-  const {slot} = happening;
-  if (!progress || !slot || typeof happening.share !== 'number') {
+  const {slot, what} = happening;
+  const state: State | null = what === 'upload' ? 'uploading' : what === 'job' && typeof happening.share === 'number' ? 'measuring' : null;
+  if (!slot || !state) {
     void store.fetch();
     return;
   }
   const moved = Object.fromEntries(progressFields.filter(field => field in happening).map(field => [field, happening[field]]));
-  store.change(visit => ({...visit, tests: {...visit.tests, [slot]: {...visit.tests[slot], ...moved} as TestState}}));
+  store.change(visit => ({...visit, tests: {...visit.tests, [slot]: {...visit.tests[slot], state, ...moved} as TestState}}));
 }
 
 export function listen(): void {

@@ -1,6 +1,6 @@
 // The beat of a test, to be played here.
 import {useEffect} from 'preact/hooks';
-import {about} from '../kit/about';
+import {protocol} from '../kit/about';
 import {playBeat, playing, stopBeat, type Step} from '../kit/beat';
 import type {Slot} from '../kit/slots';
 import {Button} from '../kit/parts';
@@ -9,13 +9,11 @@ import {num, t} from '../kit/words';
 const beatsAStep = 40;  // ten bars of four, as `risetrace beat --ladder` plays it
 
 export function beatOf(slot: Pick<Slot, 'test'>): Step[] {
-  const protocol = about.value?.protocol;
   if (slot.test === 'heel-raise') {
-    const bpm = protocol?.heel_raise?.beat_bpm;
+    const bpm = protocol('heel_raise', 'beat_bpm');
     return bpm ? [{bpm, beats: null}] : [];
   }
-  const hop = protocol?.hop;
-  const {ladder_from_per_min: from, ladder_step_per_min: step, ladder_to_per_min: least} = hop ?? {};
+  const [from, step, least] = ['from', 'step', 'to'].map(part => protocol('hop', `ladder_${part}_per_min`));
   if (slot.test !== 'hop' || !from || !step || !least) return [];
   const all: Step[] = [];
   for (let bpm = from; bpm >= least; bpm -= step) all.push({bpm, beats: beatsAStep});

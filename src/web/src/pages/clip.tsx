@@ -13,7 +13,7 @@ export const slotPath = (visit: string, slot: string): string => `/api/visits/${
 export const sendTo = (visit: string, slot: string, file: File): Promise<void> =>
   sendClip(`${visit}/${slot}`, file, `${slotPath(visit, slot)}/upload`);
 
-export const stageWord = (stage: string | undefined): string =>
+export const stageWord = (stage: string | null | undefined): string =>
   stage?.startsWith('drawing') ? t('stage.drawing') : stage?.includes('frames') ? t('stage.frames') : t('stage.measuring');
 
 export const isBusy = (test: TestState | undefined): boolean => test?.state === 'uploading' || test?.state === 'waiting' || test?.state === 'measuring';

@@ -4,6 +4,7 @@ import {post, asFault, type Fault} from '../kit/api';
 import type {Visit, VisitStore} from '../kit/store';
 import {screenFile} from '../kit/use';
 import {to} from '../kit/router';
+import {language} from '../kit/settings';
 import {Button, FaultBox, Link, Notice, TextField} from '../kit/parts';
 import {t, type Key} from '../kit/words';
 
@@ -20,35 +21,34 @@ export function Papers({path}: {path: (name: string) => string}) {
 
 export function Keep({store, visit}: {store: VisitStore; visit: Visit}) {
   const [fault, setFault] = useState<Fault | null>(null);
-  const [kept, setKept] = useState(false);
+  const [asked, setAsked] = useState(false);
   const [why, setWhy] = useState('');
-  const [busy, setBusy] = useState(false);
-  const there = fault?.code === 'already-in-record';
+  const {state, kept, error} = visit.screen;
+  const running = state === 'running';
+  const said = fault ?? (asked && !running ? error : null) ?? null;
+  const there = said !== null && said.code !== 'offline';
   const keep = async (): Promise<void> => {
-    setBusy(true);
     setFault(null);
     try {
-      if (await store.flush()) {
-        await post(`/api/visits/${visit.id}/keep`, why.trim() ? {correction: why.trim()} : {});
-        setKept(true);
-        void store.fetch();
-      }
+      if (!(await store.flush())) return;
+      await post(`/api/visits/${visit.id}/keep`, {language: language.value, ...(why.trim() ? {correction: why.trim()} : {})});
+      setAsked(true);
+      void store.fetch();
     } catch (error) {
       setFault(asFault(error));
     }
-    setBusy(false);
   };
-  const ready = visit.screen.state === 'ready' || visit.screen.state === 'stale';
+  const ready = state === 'ready';
   return (
     <>
       <h2 id="h-keep" tabIndex={-1}>{t('visit.keep')}</h2>
       {ready ? <><p>{t('keep.papers')}</p><Papers path={name => screenFile(visit.id, name)} /></> : <p class="hint">{t('keep.first-read')}</p>}
-      {kept || visit.kept ? (
+      {kept ? (
         <Notice tone="good" live><p><strong>{t('keep.kept')}</strong></p><p><Link href={to('people', visit.session.person.code)}>{t('keep.to-person', {code: visit.session.person.code})}</Link></p></Notice>
       ) : null}
-      <FaultBox fault={fault} />
+      <FaultBox fault={said} />
       {there ? <TextField label={t('keep.why')} hint={t('keep.why-hint')} value={why} onInput={setWhy} /> : null}
-      <div class="actions"><Button kind="main" busy={busy} disabled={!ready || (there && !why.trim())} onClick={() => void keep()}>{there ? t('keep.replace') : t('keep.do')}</Button>
+      <div class="actions"><Button kind={kept ? 'plain' : 'main'} busy={running} onClick={() => void keep()}>{there && why.trim() ? t('keep.replace') : t('keep.do')}</Button>
         <span class="hint">{t('keep.where')}</span></div>
     </>
   );

@@ -12,8 +12,8 @@ import {CautionsSaid, Findings, PlanView, References, SidesTable, TrendsView} fr
 export function Reading({store, visit}: {store: VisitStore; visit: Visit}) {
   const [fault, setFault] = useState<Fault | null>(null);
   const {state} = visit.screen;
-  const ready = state === 'ready' || state === 'stale';
-  const made = (visit.screen as {made_at?: string}).made_at ?? '';
+  const ready = state === 'ready';
+  const made = visit.screen.made_at ?? '';
   const {value: screen, fault: missing} = useFile<Screen>(ready ? screenFile(visit.id, 'screen.json') : null, made);
   const run = async (): Promise<void> => {
     setFault(null);
@@ -24,7 +24,7 @@ export function Reading({store, visit}: {store: VisitStore; visit: Visit}) {
       setFault(asFault(error));
     }
   };
-  const stale = (visit.screen as {stale?: boolean}).stale === true || state === 'stale';
+  const stale = ready && visit.screen.of_revision !== undefined && visit.screen.of_revision !== visit.revision;
   return (
     <>
       <div class="section-head"><h2 id="h-reading" tabIndex={-1}>{t('visit.reading')}</h2></div>

@@ -4,10 +4,10 @@ import {del, post, asFault, type Fault} from '../kit/api';
 import {slotOf, testKey} from '../kit/slots';
 import {useVisit} from '../kit/use';
 import {to} from '../kit/router';
-import {about} from '../kit/about';
+import {protocol} from '../kit/about';
 import type {TestState, VisitStore} from '../kit/store';
 import {Button, Dialog, FaultBox, Fold, Heading, Link, Loading, NumberField, SelectField, SideMark, SideName} from '../kit/parts';
-import {said, t} from '../kit/words';
+import {num, said, t} from '../kit/words';
 import {ClipBox, slotPath} from './clip';
 import {BeatBox, beatOf} from './beat_box';
 import {ByHand, HowDone, Pain} from './fields';
@@ -99,7 +99,7 @@ function Options({id, name, test, store}: {id: string; name: string; test: TestS
   const measure = (): void => {
     post(`${slotPath(id, name)}/measure`, {options: made}).then(() => store.fetch()).catch(error => setFault(asFault(error)));
   };
-  const fraction = about.value?.protocol?.heel_raise?.end_fraction;
+  const fraction = protocol('heel_raise', 'end_fraction');
   return (
     <>
       <SelectField label={t('options.card')} value={String(made.card ?? 'tags')} onValue={value => set('card', value === 'tags' ? null : value)}
@@ -109,7 +109,7 @@ function Options({id, name, test, store}: {id: string; name: string; test: TestS
         <NumberField label={t('options.card-offset')} unit="cm" least={-50} most={50} value={number('card_offset_cm')} onValue={value => set('card_offset_cm', value)} hint={t('options.card-offset-hint')} />
         <NumberField label={t('options.capture-fps')} unit="/s" least={10} most={1000} value={number('capture_fps')} onValue={value => set('capture_fps', value)} hint={t('options.capture-fps-hint')} />
         {slot.test === 'heel-raise' ? <NumberField label={t('options.end-fraction')} least={0.3} most={1} decimals={2} value={number('end_fraction')}
-                                                   hint={fraction ? t('options.end-fraction-hint', {value: String(fraction)}) : undefined} onValue={value => set('end_fraction', value)} /> : null}
+                                                   hint={fraction ? t('options.end-fraction-hint', {value: num(fraction, 2)}) : undefined} onValue={value => set('end_fraction', value)} /> : null}
         {slot.test === 'hop' ? <NumberField label={t('options.beat')} unit="/min" least={30} most={240} value={number('beat_bpm')} onValue={value => set('beat_bpm', value)} hint={t('options.beat-hint')} /> : null}
       </div>
       <FaultBox fault={fault} />

@@ -66,7 +66,7 @@ function StepList({visit}: {visit: Visit}) {
     {id: 'person', name: t('visit.person'), done: factKeys.filter(key => visit.session.person[key] !== null && visit.session.person[key] !== undefined).length, of: factKeys.length},
     ...rows.map(row => ({id: row.key, name: said(testKey(row)), done: row.sides.filter(side => isDone(visit.tests[slotName(row.test, side, row.knee)])).length, of: row.sides.length})),
     {id: 'reading', name: t('visit.reading'), done: visit.screen.state === 'ready' ? 1 : 0, of: 1},
-    {id: 'keep', name: t('visit.keep'), done: visit.kept ? 1 : 0, of: 1}];
+    {id: 'keep', name: t('visit.keep'), done: visit.screen.kept ? 1 : 0, of: 1}];
   return (
     <nav class="steps" aria-label={t('visit.steps')}>
       <ol>
