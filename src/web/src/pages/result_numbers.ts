@@ -18,7 +18,7 @@ const ofRaise = (raise: HeelRaise, result: Result): Shown[] => {
     ...one(t('result.reference'), raise.reference_height_cm, raise.reference_height_cm_u, 1, 'cm'),
     ...one(q('greatest_height_cm'), raise.greatest_height_cm, raise.greatest_height_cm_u, 1, 'cm'),
     ...one(q('total_height_cm'), raise.total_height_cm, raise.total_height_cm_u, 0, 'cm'),
-    ...(raise.work_j === null ? [] : one(q('work_j'), raise.work_j, raise.work_j_u, 0, 'J', t('result.work-note'))),
+    ...(raise.work_j === null ? [{label: q('work_j'), value: '–', unit: '', note: t('result.no-mass')}] : one(q('work_j'), raise.work_j, raise.work_j_u, 0, 'J', t('result.work-note'))),
     ...one(t('result.set-end'), raise.set_end.t_s, raise.set_end.t_s_u, 1, 's'),
     ...one(t('result.period'), raise.beat.rep_period_s, null, 2, 's',
            raise.beat.on_beat_share === null ? undefined : t('result.on-beat', {share: num(raise.beat.on_beat_share * 100)})),
