@@ -16,7 +16,7 @@ mkdirSync(pictures, {recursive: true});
 
 // The server on a port of its own, with an empty record. `words`: further options.
 export async function serve({words = [], port = 0, folder = mkdtempSync(join(tmpdir(), 'risetrace-page-'))} = {}) {
-  const child = spawn(program, ['serve', '--port', String(port), '--record', join(folder, 'record.sqlite'), ...words], {stdio: ['ignore', 'pipe', 'pipe']});
+  const child = spawn(program, ['serve', '--port', String(port), '--record', join(folder, 'record.sqlite'), ...words], {stdio: ['ignore', 'pipe', 'pipe'], env: {...process.env, TMPDIR: folder}});
   let text = '';
   const url = await new Promise((resolve, reject) => {
     const take = part => {
