@@ -66,8 +66,13 @@ export async function accessible(page, where) {
 }
 
 export async function fits(page, where) {
-  const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-  assert.ok(over <= 0, `${where}: ${over} px wider than the window`);
+  const over = await page.evaluate(() => {
+    const wide = document.documentElement.clientWidth;
+    if (document.documentElement.scrollWidth <= wide) return [];
+    return [...document.querySelectorAll('body *')].filter(node => node.getBoundingClientRect().right > wide + 0.5 && !node.closest('.table-box'))
+      .map(node => `${node.tagName}.${node.className} ends at ${node.getBoundingClientRect().right}: ${node.textContent.slice(0, 60)}`);
+  });
+  assert.deepEqual(over, [], `${where}: wider than the window`);
 }
 
 export const clip = name => join(root, 'sample-clips', name);

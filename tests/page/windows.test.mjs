@@ -54,6 +54,9 @@ test('the server away: it is said, what was typed is saved when it is back', asy
   const {page, sound} = await open(chrome);
   const id = await newVisit(page, own.url, 'R-031');
   const port = Number(new URL(own.url).port);
+  await page.locator('#heel-raise-straight').getByRole('group', {name: /Left/}).locator('input[type=file]')
+    .setInputFiles({name: 'no-clip.mp4', mimeType: 'video/mp4', buffer: Buffer.from('this is no film')});
+  await page.locator('#heel-raise-straight').getByText('not measured').waitFor({timeout: 60_000});
   await own.stop();
   await page.getByLabel('Sport').fill('running');
   await page.getByText('does not answer').first().waitFor();
@@ -61,7 +64,9 @@ test('the server away: it is said, what was typed is saved when it is back', asy
   const again = await serve({port, folder: own.folder});
   await page.getByText('does not answer').first().waitFor({state: 'detached', timeout: 20_000});
   await saved(page);
-  assert.equal((await json(page, `/api/visits/${id}`)).session.person.sport, 'running');
+  const visit = await json(page, `/api/visits/${id}`);
+  assert.equal(visit.session.person.sport, 'running');
+  assert.equal(visit.tests['heel-raise-left-straight'].state, 'failed', 'what the tests came to is there after a restart');
   sound();
   await again.end();
 });

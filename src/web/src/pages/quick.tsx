@@ -10,7 +10,7 @@ import {sendTo, useDrop, PickButton, ClipProgress, isBusy} from './clip';
 import {BeatBox} from './beat_box';
 import {ResultView} from './result';
 import {Setup} from './setup';
-import {ClipSection} from './test';
+import {ClipSection, wide} from './test';
 import {questions} from '../kit/about';
 
 export const QuickPage = ({visit}: {visit: string}) => (visit ? <QuickResult id={visit} /> : <QuickStart />);
@@ -46,7 +46,7 @@ function QuickStart() {
     <>
       <div class="page-head"><Heading level={1}>{t('quick.title')}</Heading></div>
       <div class="test-grid">
-        <section class="sheet" aria-labelledby="setup"><Heading id="setup">{t('test.setup')}</Heading><Setup slot={slot} /><BeatBox slot={slot} /></section>
+        <section class="sheet" aria-label={t('test.setup')}><details class="fold bare" open={wide()}><summary>{t('test.setup')}</summary><div class="fold-body"><Setup slot={slot} /></div></details><BeatBox slot={slot} /></section>
         <div class="column">
           <section class="sheet" aria-labelledby="first"><Heading id="first">{t('quick.first')}</Heading><p>{t('quick.first-text')}</p>
             <Fold title={t('quick.questions')}><ul>{questions.value.map(one => <li key={one.key}>{said(`caution.${one.key}.question`)} <span class="soft">{said(`means.${one.means}`)}</span></li>)}</ul></Fold></section>

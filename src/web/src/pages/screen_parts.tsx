@@ -36,7 +36,7 @@ export function CautionsSaid({screen}: {screen: Screen}) {
       {cautions.yes.map(one => <p key={one.key}><strong>{said(`means.${one.means}`)}.</strong> {said('caution.yes', {question: said(`caution.${one.key}.question`)})} {said(`caution.${one.key}.action`)}</p>)}
       {cautions.not_asked.length ? <p>{said('caution.not-asked', {names: cautions.not_asked.map(key => said(`caution.${key}.name`)).join(', ')})}</p> : null}
       {calm ? <p>{said('caution.no-yes')}</p> : null}
-      {cautions.pain.map(one => <p key={one.slot}><strong>{said('pain.heading')}:</strong> {one.slot.replaceAll('/', ' ')}: {num(one.worst)} / 10</p>)}
+      {cautions.pain.map(one => <p key={one.slot}><strong>{said('pain.heading')}:</strong> {slotWord(one.slot)}: {num(one.worst)} / 10</p>)}
     </Notice>
   );
 }

@@ -16,6 +16,8 @@ import {Setup} from './setup';
 import {Clashes, Saving} from './saving';
 
 const empty: TestState = {state: 'empty'};
+// On a narrow window the clip comes into sight first; how to set up is a tap away.
+export const wide = (): boolean => innerWidth >= 960;
 
 export function TestPage({visit: id, slot: name}: {visit: string; slot: string}) {
   const store = useVisit(id);
@@ -38,7 +40,7 @@ export function TestPage({visit: id, slot: name}: {visit: string; slot: string})
       <Clashes store={store} />
       <div class="test-grid">
         <div class="column">
-          <section class="sheet" aria-labelledby="setup"><Heading id="setup">{t('test.setup')}</Heading><Setup slot={slot} /></section>
+          <section class="sheet" aria-label={t('test.setup')}><details class="fold bare" open={wide()}><summary>{t('test.setup')}</summary><div class="fold-body"><Setup slot={slot} /></div></details></section>
           {beatOf(slot).length ? <section class="sheet" aria-labelledby="beat"><Heading id="beat">{t('test.beat')}</Heading><BeatBox slot={slot} /></section> : null}
         </div>
         <div class="column">
