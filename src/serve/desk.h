@@ -59,5 +59,6 @@ class Desk {
 
 // The name of the upload that grows in a slot's folder.
 inline constexpr const char* part_file = "upload.part";
+inline constexpr const char* corrections_file = "corrections.json";
 
 }  // namespace risetrace::serve

@@ -227,6 +227,7 @@ void Jobs::do_measure(Running& running) {
   const auto more = measure_arguments(draft, slot);
   words.insert(words.end(), more.begin(), more.end());
   words.insert(words.end(), places_.measure_extras.begin(), places_.measure_extras.end());
+  if (draft.tests.at(slot).corrections > 0) words.push_back(std::string("--corrections=") + corrections_file);
   const WorkerEnd end = run_worker(running, std::move(words), folder);
   if (stopping() && !running.cancelled) return;  // the next server takes it up
   clear_leavings(folder, "result");

@@ -39,7 +39,16 @@ std::vector<std::string> languages(const Site& site) {
   return found;
 }
 
-json about(const Site& site) {
+// {"value", "mark", "source"} as the plain value.
+json plain_values(const json& model) {
+  json plain = json::object();
+  for (const auto& [key, entry] : model.items()) {
+    if (entry.is_object() && entry.contains("value")) plain[key] = entry["value"];
+  }
+  return plain;
+}
+
+json about(const Site& site, bool entered) {
   json tests = json::array();
   for (const TestSlot& slot : all_slots()) {
     tests.push_back({{"slot", slot.name},
@@ -48,17 +57,34 @@ json about(const Site& site) {
                      {"side", key_of(slot.side)},
                      {"knee", slot.knee == Knee::not_stated ? json() : json(key_of(slot.knee))}});
   }
+  const json heel_raise = model_file(site, "heel-raise.json");
+  const json hop = model_file(site, "hop.json");
   return {{"version", site.version},
+          {"entered", entered},
+          {"quantities", model_file(site, "quantities.json")["quantities"]},
+          {"pain_stop", model_file(site, "cautions.json")["pain_stop"]["value"]},
+          {"protocol", {{"heel_raise", plain_values(heel_raise)}, {"hop", plain_values(hop)}}},
           {"lan", site.lan},
           {"phone", site.lan},
           {"fingerprint", site.fingerprint.empty() ? json() : json(site.fingerprint)},
           {"languages", languages(site)},
           {"tests", tests},
-          {"quantities", model_file(site, "quantities.json")["quantities"]},
-          {"protocols",
-           {{"heel_raise", model_file(site, "heel-raise.json")},
-            {"hop", model_file(site, "hop.json")},
-            {"ladders", model_file(site, "ladders.json")}}}};
+          {"protocols", {{"heel_raise", heel_raise}, {"hop", hop}, {"ladders", model_file(site, "ladders.json")}}}};
+}
+
+void answer_words(const Site& site, const std::string& language, Response& response) {
+  const auto known = languages(site);
+  if (std::find(known.begin(), known.end(), language) == known.end()) {
+    throw Refusal{404, "no-such-language", "there are no words in that language", "none are in models/words",
+                  "choose one of those that about lists"};
+  }
+  const json clinician = model_file(site, "words/clinician-" + language + ".json");
+  const json runner = model_file(site, "words/runner-" + language + ".json");
+  answer_json(response, json{{"language", language},
+                             {"decimal_mark", clinician["decimal_mark"]},
+                             {"clinician", clinician["words"]},
+                             {"runner", runner["words"]}}
+                            .dump());
 }
 
 void answer_page_file(const Request& request, Response& response, const PageFile& file) {
@@ -99,22 +125,17 @@ const PageFile* find_page_file(std::string_view path) {
 }
 
 void add_page_routes(HttpServer& server, Site& site) {
-  server.Get("/api/about",
-             guarded([&site](const Request&, Response& response) { answer_json(response, about(site).dump()); }));
+  server.Get("/api/about", guarded([&site](const Request& request, Response& response) {
+               const bool entered = site.door == nullptr || site.door->knows(request.get_header_value("Cookie"));
+               answer_json(response, about(site, entered).dump());
+             }));
   server.Get("/api/cautions", guarded([&site](const Request&, Response& response) {
-               answer_json(response, model_file(site, "cautions.json").dump());
+               json cautions = model_file(site, "cautions.json");
+               cautions["pain_stop"] = cautions["pain_stop"]["value"];
+               answer_json(response, cautions.dump());
              }));
   server.Get("/api/words/([a-z]{2,3})", guarded([&site](const Request& request, Response& response) {
-               const auto known = languages(site);
-               const auto found = std::find(known.begin(), known.end(), request.matches[1].str());
-               if (found == known.end()) {
-                 throw Refusal{404, "no-such-language", "there are no words in that language",
-                               "none are in models/words", "choose one of those that about lists"};
-               }
-               answer_json(response, json{{"language", *found},
-                                          {"clinician", model_file(site, "words/clinician-" + *found + ".json")},
-                                          {"runner", model_file(site, "words/runner-" + *found + ".json")}}
-                                         .dump());
+               answer_words(site, request.matches[1], response);
              }));
   server.Get("/.*", guarded(answer_page));
 }

@@ -192,6 +192,10 @@ std::string checked_options(const std::string& options_json) {
   return text_of(given);
 }
 
+std::vector<std::string> option_arguments(const std::string& options_json) {
+  return arguments_of(object_of(options_json, "options"));
+}
+
 std::vector<std::string> measure_arguments(const Draft& draft, const std::string& slot_name) {
   const TestSlot& slot = *find_slot(slot_name);
   std::vector<std::string> words = {std::string("--test=") + key_of(slot.test),

@@ -22,6 +22,9 @@ std::string session_for_page(const std::string& kept_session_json);
 // The options of a test as `measure` takes them, and side, knee, mass. Throws Refusal 400 naming the wrong one.
 std::vector<std::string> measure_arguments(const Draft& draft, const std::string& slot);
 
+// Those options alone.
+std::vector<std::string> option_arguments(const std::string& options_json);
+
 // Options as they came, checked. Throws Refusal 400.
 std::string checked_options(const std::string& options_json);
 

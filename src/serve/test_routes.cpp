@@ -31,6 +31,7 @@ void take_out(Site& site, const Request& request, Response& response) {
   const std::string id = request.matches[1];
   const std::string& slot = slot_in(request, 2);
   (void)site.desk.draft(id);  // is it known at all?
+  site.lives.abandon_of(id, slot);
   site.jobs.drop_test(id, slot);
   const Draft draft = site.desk.change(id, [&](Draft& one) {
     one.tests.erase(slot);

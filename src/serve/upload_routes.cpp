@@ -104,26 +104,6 @@ void check_room(const fs::path& folder, std::uint64_t bytes) {
   if (!wrong && space.available < bytes + spare_bytes) throw cannot_keep(ENOSPC);
 }
 
-// The clip takes its name, what was measured of an earlier one goes, and it waits for its turn.
-void take_clip(Site& site, const Desk::UploadPlace& place) {
-  site.jobs.cancel(place.id, place.slot);
-  site.desk.change(place.id, [&](Draft& draft) {
-    const fs::path folder = draft.folder_of(place.slot);
-    DraftTest& test = draft.tests[place.slot];
-    std::error_code ignored;
-    if (!test.clip_file.empty()) fs::remove(folder / test.clip_file, ignored);
-    fs::remove_all(folder / "result", ignored);
-    fs::remove(folder / "corrections.json", ignored);
-    const std::string options = test.options_json;
-    test = DraftTest();
-    test.options_json = options;
-    test.clip_file = clip_file_for(place.plan.name);
-    test.clip_name = shown_name(place.plan.name);
-    if (::rename(place.part.c_str(), (folder / test.clip_file).c_str()) != 0) throw cannot_keep(errno);
-  });
-  site.jobs.measure(place.id, place.slot);
-}
-
 // A refusal before the body was read would be lost with the connection: what came is read to its end, and dropped.
 void drop_body(const httplib::ContentReader& reader) {
   reader([](const char*, std::size_t) { return true; });
@@ -153,20 +133,45 @@ void append(Site& site, const Request& request, Response& response, const httpli
           .dump());
   if (now == place.plan.bytes) {
     part.finish();
-    take_clip(site, place);
+    take_clip(site, place.id, place.slot, place.part, place.plan.name);
   }
   answer_json(response, json{{"offset", now}}.dump());
 }
 
 }  // namespace
 
-std::string begin_upload(Site& site, const std::string& id, const std::string& slot, const std::string& body) {
+void take_clip(Site& site, const std::string& id, const std::string& slot, const fs::path& come,
+               const std::string& name) {
+  site.jobs.drop_test(id, slot);
+  site.desk.change(id, [&](Draft& draft) {
+    const fs::path folder = draft.folder_of(slot);
+    DraftTest& test = draft.tests[slot];
+    std::error_code ignored;
+    if (!test.clip_file.empty()) fs::remove(folder / test.clip_file, ignored);
+    fs::remove_all(folder / "result", ignored);
+    fs::remove(folder / corrections_file, ignored);
+    const std::string options = test.options_json;
+    test = DraftTest();
+    test.options_json = options;
+    test.clip_file = clip_file_for(name);
+    test.clip_name = shown_name(name);
+    if (::rename(come.c_str(), (folder / test.clip_file).c_str()) != 0) throw cannot_keep(errno);
+  });
+  site.jobs.measure(id, slot);
+}
+
+std::string begin_upload(Site& site, const std::string& id, const std::string& slot, const std::string& body,
+                         const std::string& only) {
   UploadPlan plan = plan_of(body);
   const Draft draft = site.desk.draft(id);
   const fs::path folder = draft.folder_of(slot);
   const auto found = draft.tests.find(slot);
   if (found != draft.tests.end() && found->second.upload && same_file(*found->second.upload, plan)) {
     return json{{"upload", found->second.upload->token}, {"offset", came(folder / part_file)}}.dump();
+  }
+  if (!only.empty()) {
+    throw Refusal{409, "other-file", "this is another file than the one begun", "its name or size differs",
+                  "choose the same file again, or scan a new picture"};
   }
   check_room(draft.folder, plan.bytes);
   const std::string token = plan.token;

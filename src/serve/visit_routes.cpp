@@ -123,6 +123,7 @@ void add_visit_routes(HttpServer& server, Site& site) {
   server.Delete(visit, guarded([&site](const Request& request, Response& response) {
                   const std::string id = request.matches[1];
                   (void)site.desk.draft(id);  // is it known at all?
+                  site.lives.abandon_of(id);
                   site.jobs.drop(id);
                   site.desk.remove(id);
                   answer_json(response, "{}");

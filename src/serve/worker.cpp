@@ -157,6 +157,7 @@ WorkerEnd Worker::run() {
   }
   ::kill(-process_, SIGKILL);  // whatever it left running
   process_ = -1;
+  ended_ = true;
   close_input();
   return {WIFEXITED(state) ? WEXITSTATUS(state) : 128 + WTERMSIG(state), last_error_line_};
 }

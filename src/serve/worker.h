@@ -48,6 +48,7 @@ class Worker {
   WorkerEnd run();
   // Asks it to end in order; after some seconds it is made to.
   void end_it() { end_asked_ = true; }
+  [[nodiscard]] bool ended() const { return ended_; }
   // To its standard input; false where it takes no more, or not within some seconds.
   bool write(const char* bytes, std::size_t count);
   void close_input();
@@ -70,6 +71,7 @@ class Worker {
   std::mutex input_mutex_;
   int input_ = -1;
   std::atomic<bool> end_asked_ = false;
+  std::atomic<bool> ended_ = false;
 };
 
 }  // namespace risetrace::serve
