@@ -90,7 +90,7 @@ test('the beat: every click is set to its own time on the sound clock', async ()
     };
   });
   const id = await newVisit(page, server.url, 'R-042');
-  const {protocols} = (await api(page, 'GET', '/api/about')).body;
+  const {protocol} = (await api(page, 'GET', '/api/about')).body;
   const play = async (slot, name, count) => {
     await page.goto(`${server.url}/#/visit/${id}/${slot}`);
     await page.evaluate(() => (window.clicks.length = 0));
@@ -100,13 +100,13 @@ test('the beat: every click is set to its own time on the sound clock', async ()
     return page.evaluate(() => window.clicks);
   };
   const raise = await play('heel-raise-left-straight', /Play 60 a minute/, 7);
-  const period = 60 / protocols.heel_raise.beat_bpm.value;
+  const period = 60 / protocol.heel_raise.beat_bpm;
   raise.forEach(([at], n) => assert.ok(Math.abs(at - raise[0][0] - n * period) < 1e-9, `click ${n}`));
   assert.ok(raise[0][1] < raise[4][1], 'four low clicks run in');
 
   // The hop ladder into its second step: 4 + 40 clicks at the first tempo, then the next.
   const hop = await play('hop-both', 'Play the slowing beat', 48);
-  const [from, step] = ['ladder_from_per_min', 'ladder_step_per_min'].map(key => protocols.hop[key].value);
+  const [from, step] = ['ladder_from_per_min', 'ladder_step_per_min'].map(key => protocol.hop[key]);
   const expected = n => (n <= 44 ? (n * 60) / from : (44 * 60) / from + ((n - 44) * 60) / (from - step));
   hop.forEach(([at], n) => assert.ok(Math.abs(at - hop[0][0] - expected(n)) < 1e-9, `click ${n} of the ladder`));
   assert.equal(hop[4][1], hop[44][1], 'a high click opens each step');

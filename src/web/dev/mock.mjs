@@ -13,6 +13,8 @@ const port = Number(process.argv[3] ?? 8123);
 const json = file => JSON.parse(readFileSync(file, 'utf8'));
 const model = name => json(join(root, 'models', `${name}.json`));
 
+const values = name => Object.fromEntries(Object.entries(model(name)).filter(([, one]) => typeof one === 'object').map(([key, one]) => [key, one.value]));
+
 const slots = ['lunge-left', 'lunge-right', 'heel-raise-left-straight', 'heel-raise-right-straight', 'heel-raise-left-bent',
                'heel-raise-right-bent', 'hop-both', 'hop-left', 'hop-right'];
 const visits = new Map();
@@ -67,17 +69,17 @@ const types = {'.js': 'text/javascript', '.css': 'text/css', '.html': 'text/html
 
 const routes = [
   ['GET', /^\/api\/about$/, (_m, _b, a) => send(a, 200, {version: '0.0.0', lan: false, phone: false, languages: ['en', 'de'], quantities: model('quantities').quantities,
-    protocols: {heel_raise: model('heel-raise'), hop: model('hop')}})],
-  ['GET', /^\/api\/words\/(en|de)$/, (m, _b, a) => send(a, 200, {language: m[1], clinician: json(join(root, `models/words/clinician-${m[1]}.json`)),
-    runner: json(join(root, `models/words/runner-${m[1]}.json`))})],
-  ['GET', /^\/api\/cautions$/, (_m, _b, a) => send(a, 200, model('cautions'))],
+    protocol: {heel_raise: values('heel-raise'), hop: values('hop')}, protocols: {ladders: model('ladders')}})],
+  ['GET', /^\/api\/words\/(en|de)$/, (m, _b, a) => send(a, 200, {language: m[1], clinician: json(join(root, `models/words/clinician-${m[1]}.json`)).words,
+    runner: json(join(root, `models/words/runner-${m[1]}.json`)).words})],
+  ['GET', /^\/api\/cautions$/, (_m, _b, a) => send(a, 200, {pain_stop: model('cautions').pain_stop.value, questions: model('cautions').questions})],
   ['GET', /^\/api\/events$/, (_m, _b, a) => {
     a.writeHead(200, {'Content-Type': 'text/event-stream'});
     a.write(': here\n\n');
     listeners.add(a);
     a.on('close', () => listeners.delete(a));
   }],
-  ['GET', /^\/api\/visits$/, (_m, _b, a) => send(a, 200, {visits: [...visits.values()].map(v => ({id: v.id, code: v.session.person.code, date: v.session.date, quick: v.quick, made_at: v.made_at}))})],
+  ['GET', /^\/api\/visits$/, (_m, _b, a) => send(a, 200, [...visits.values()].map(v => ({id: v.id, code: v.session.person.code, date: v.session.date, quick: v.quick, made_at: v.made_at})))],
   ['POST', /^\/api\/visits$/, (_m, b, a) => send(a, 201, newVisit(JSON.parse(b)))],
   ['GET', /^\/api\/visits\/(\w+)$/, (m, _b, a) => (visits.has(m[1]) ? send(a, 200, visits.get(m[1])) : fail(a, 404, 'no-such-visit', 'there is no such visit'))],
   ['DELETE', /^\/api\/visits\/(\w+)$/, (m, _b, a) => (visits.delete(m[1]), send(a, 200, {}))],
@@ -118,7 +120,7 @@ const routes = [
   }],
   ['GET', /^\/api\/visits\/\w+\/screen\/([\w.-]+)$/, (m, _b, a) => file(a, join(sample, m[1]), types[extname(m[1])])],
   ['POST', /^\/api\/visits\/(\w+)\/keep$/, (m, _b, a) => send(a, 200, {})],
-  ['GET', /^\/api\/people$/, (_m, _b, a) => send(a, 200, {people: [{code: 'R-017', sessions: 2, first_date: '2026-01-05', last_date: '2026-03-02'}]})],
+  ['GET', /^\/api\/people$/, (_m, _b, a) => send(a, 200, [{code: 'R-017', visits: 2, first_date: '2026-01-05', last_date: '2026-03-02'}])],
   ['GET', /^\/api\/people\/([\w.-]+)$/, (m, _b, a) => send(a, 200, {code: m[1], visits: [{date: '2026-03-02', revisions: [], documents: []}]})],
   ['GET', /^\/api\/people\/[\w.-]+\/visits\/[\d-]+\/([\w.-]+)$/, (m, _b, a) => file(a, join(sample, m[1]), types[extname(m[1])])]];
 

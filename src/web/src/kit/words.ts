@@ -12,7 +12,6 @@ type Values = Record<string, string | number>;
 const own: Record<Language, Words> = {en, de};
 
 interface ServerWords {language?: string; clinician: Words; runner: Words}
-interface WordsFile {words: Words}  // as it lies in models/words/
 const served = signal<ServerWords>({clinician: {}, runner: {}});
 
 const fill = (text: string, values: Values): string =>
@@ -36,9 +35,9 @@ export function loadWords(): void {
     const wanted = language.value;
     if (!online.value) return;
     if (served.peek().language === wanted) return;
-    get<{clinician: WordsFile; runner: WordsFile}>(`/api/words/${wanted}`)
+    get<ServerWords>(`/api/words/${wanted}`)
       .then(({clinician, runner}) => {
-        if (language.peek() === wanted) served.value = {language: wanted, clinician: clinician.words, runner: runner.words};
+        if (language.peek() === wanted) served.value = {language: wanted, clinician, runner};
       })
       .catch(() => undefined);
   });

@@ -1,11 +1,12 @@
 // A test's clip: chosen, dropped or sent from a phone; on its way; being measured; stopped; what went wrong.
-import {useEffect, useRef, useState} from 'preact/hooks';
+import {useEffect, useState} from 'preact/hooks';
 import {post, asFault, type Fault} from '../kit/api';
 import {sendClip, sendingOf, sendings, stopSending} from '../kit/upload';
 import type {TestState, VisitStore} from '../kit/store';
 import {about} from '../kit/about';
 import {to} from '../kit/router';
 import {Button, Dialog, FaultBox, Link, Notice, Progress} from '../kit/parts';
+import {PickFile} from './pick_file';
 import {bytes, t} from '../kit/words';
 import {hear} from '../kit/store';
 
@@ -60,20 +61,9 @@ export function useDrop(take: (file: File) => void): {over: boolean; handlers: R
     }}};
 }
 
-export function PickButton({label, take, kind = 'main', capture, big}: {label: string; take: (file: File) => void; kind?: 'main' | 'plain'; capture?: boolean; big?: boolean}) {
-  const input = useRef<HTMLInputElement>(null);
-  return (
-    <>
-      <input ref={input} type="file" class="unseen" tabIndex={-1} aria-hidden="true" accept="video/*,.mp4,.mov,.mkv,.webm,.avi,.m4v" capture={capture ? 'environment' : undefined}
-             onChange={event => {
-               const file = event.currentTarget.files?.[0];
-               if (file) take(file);
-               event.currentTarget.value = '';
-             }} />
-      <Button kind={kind} big={big} onClick={() => input.current?.click()}>{label}</Button>
-    </>
-  );
-}
+const videos = 'video/*,.mp4,.mov,.mkv,.webm,.avi,.m4v';
+export const PickButton = ({kind = 'main', ...rest}: {label: string; take: (file: File) => void; kind?: 'main' | 'plain'; capture?: boolean; big?: boolean}) =>
+  <PickFile accept={videos} kind={kind} {...rest} />;
 
 export function ClipBox({visit, slot, test, store}: {visit: string; slot: string; test: TestState; store: VisitStore}) {
   const [asking, setAsking] = useState<File | null>(null);

@@ -1,16 +1,15 @@
 // The people in the record, by code; one of them with visits, trends, plan, training log, papers; export and erase.
 import {useEffect, useState} from 'preact/hooks';
-import {call, download, get, post, asFault, online, type Fault} from '../kit/api';
+import {download, get, post, asFault, online, type Fault} from '../kit/api';
 import {go, to} from '../kit/router';
 import {useFile} from '../kit/use';
 import type {Screen} from '../types/screen';
 import {Button, Dialog, FaultBox, Fold, Heading, Link, Loading, Notice, TextField} from '../kit/parts';
-import {day, num, said, t} from '../kit/words';
+import {bytes, day, num, said, t} from '../kit/words';
 import {today} from './start';
-import {Papers} from './keep';
 import {Findings, PlanView, SidesTable, TrendsView} from './screen_parts';
 
-interface Listed {code: string; sessions: number; first_date: string; last_date: string}
+interface Listed {code: string; visits: number; first_date: string; last_date: string}
 interface Kept {date: string; revisions?: {number: number; at: string; why: string | null}[]; documents?: {kind: string; slot: string; current: boolean}[]}
 
 export function PeoplePage() {
@@ -18,7 +17,7 @@ export function PeoplePage() {
   const [fault, setFault] = useState<Fault | null>(null);
   const [search, setSearch] = useState('');
   const load = (): void => {
-    get<{people: Listed[]}>('/api/people').then(said => setPeople(said.people)).catch(error => setFault(asFault(error)));
+    get<Listed[]>('/api/people').then(setPeople).catch(error => setFault(asFault(error)));
   };
   useEffect(load, [online.value]);
   const found = (people ?? []).filter(one => one.code.toLowerCase().includes(search.trim().toLowerCase()));
@@ -33,7 +32,7 @@ export function PeoplePage() {
         <ul class="list">
           {found.map(one => (
             <li key={one.code}><a class="list-main" href={to('people', one.code)}><strong>{one.code}</strong>
-              <span>{t('people.visits', {n: one.sessions})}</span><span>{t('people.last', {date: day(one.last_date)})}</span></a></li>
+              <span>{t('people.visits', {n: one.visits})}</span><span>{t('people.last', {date: day(one.last_date)})}</span></a></li>
           ))}
         </ul>
       </section>
@@ -48,7 +47,7 @@ export function PersonPage({code}: {code: string}) {
   const [fault, setFault] = useState<Fault | null>(null);
   const [asking, setAsking] = useState<'export' | 'erase' | null>(null);
   const load = (): void => {
-    get<{visits?: Kept[]; sessions?: Kept[]}>(`/api/people/${encodeURIComponent(code)}`).then(said => setVisits(said.visits ?? said.sessions ?? []))
+    get<{visits: Kept[]}>(`/api/people/${encodeURIComponent(code)}`).then(said => setVisits(said.visits))
       .catch(error => setFault(asFault(error)));
   };
   useEffect(load, [code, online.value]);
@@ -90,8 +89,9 @@ function VisitList({code, visits, onFault}: {code: string; visits: Kept[]; onFau
         <Fold key={visit.date} title={day(visit.date)} open={visits.length === 1}>
           <p class="hint">{[...new Set((visit.documents ?? []).filter(one => one.current && one.kind === 'result').map(one => one.slot))].map(slot => slot.replaceAll('/', ' ')).join(', ')}
             {(visit.revisions?.length ?? 0) > 1 ? ` · ${t('person.corrected', {n: visit.revisions!.length - 1})}` : ''}</p>
-          <Papers path={name => visitPath(code, visit.date, name)} />
-          <div class="actions"><Button onClick={() => open(visit.date)}>{t('person.open')}</Button></div>
+          <div class="actions"><Button onClick={() => open(visit.date)}>{t('person.open')}</Button>
+            <Link kind="plain" href={visitPath(code, visit.date, 'screen.json')} download={`${code}-${visit.date}.json`}>{t('paper.screen')}</Link></div>
+          <p class="hint">{t('person.papers')}</p>
         </Fold>
       ))}
     </section>
@@ -133,19 +133,27 @@ function Export({code, onClose}: {code: string; onClose: () => void}) {
   );
 }
 
+interface Receipt {number: string; visits: number; documents: number; clips: number; clip_bytes: number; open_visits: number}
+
 function Erase({code, onClose}: {code: string; onClose: () => void}) {
   const [typed, setTyped] = useState('');
   const [fault, setFault] = useState<Fault | null>(null);
-  const [receipt, setReceipt] = useState<Record<string, unknown> | null>(null);
+  const [receipt, setReceipt] = useState<Receipt | null>(null);
   const run = (): void => {
-    call<Record<string, unknown>>('POST', `/api/people/${encodeURIComponent(code)}/erase`, {code: typed})
-      .then(said => setReceipt((said?.receipt as Record<string, unknown>) ?? said ?? {})).catch(error => setFault(asFault(error)));
+    post<Receipt>(`/api/people/${encodeURIComponent(code)}/erase`, {code: typed}).then(setReceipt)
+      .catch(error => setFault(asFault(error)));
   };
   if (receipt) {
     return (
       <Dialog title={t('erase.done-title')} onClose={() => go('people')}>
         <p>{t('erase.done')}</p>
-        <dl class="facts">{Object.entries(receipt).filter(([, value]) => typeof value === 'string' || typeof value === 'number').map(([key, value]) => <><dt>{key}</dt><dd>{String(value)}</dd></>)}</dl>
+        <dl class="facts">
+          <dt>{t('erase.number')}</dt><dd>{receipt.number}</dd>
+          <dt>{t('person.visits')}</dt><dd>{num(receipt.visits)}</dd>
+          <dt>{t('start.open')}</dt><dd>{num(receipt.open_visits)}</dd>
+          <dt>{t('erase.documents')}</dt><dd>{num(receipt.documents)}</dd>
+          <dt>{t('erase.clips')}</dt><dd>{num(receipt.clips)} ({bytes(receipt.clip_bytes)})</dd>
+        </dl>
         <div class="actions"><Button kind="main" onClick={() => go('people')}>{t('close')}</Button></div>
       </Dialog>
     );

@@ -16,8 +16,7 @@ export const today = (): string => {
 };
 
 const fetchVisits = async (): Promise<void> => {
-  const said = await get<{visits: OpenVisit[]} | OpenVisit[]>('/api/visits');
-  visits.value = Array.isArray(said) ? said : said.visits;
+  visits.value = await get<OpenVisit[]>('/api/visits');
 };
 
 export function Start() {

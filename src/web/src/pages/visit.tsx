@@ -13,6 +13,7 @@ import {BeatBox} from './beat_box';
 import {TestDrawing} from './drawings';
 import {Cautions} from './cautions';
 import {ByHand, painText} from './fields';
+import {LogEditor} from './log';
 import {Reading} from './reading';
 import {Keep} from './keep';
 import {Clashes, Saving} from './saving';
@@ -48,6 +49,7 @@ export function VisitPage({visit: id}: {visit: string}) {
           <section class="sheet" id="cautions" aria-labelledby="h-cautions"><Cautions store={store} visit={visit} /></section>
           <section class="sheet" id="person" aria-labelledby="h-person"><Person store={store} visit={visit} /></section>
           {rows.map(row => <TestRow key={row.key} row={row} store={store} visit={visit} />)}
+          <section class="sheet" id="log"><LogEditor store={store} visit={visit} /></section>
           <section class="sheet" id="reading" aria-labelledby="h-reading"><Reading store={store} visit={visit} /></section>
           <section class="sheet" id="keep" aria-labelledby="h-keep"><Keep store={store} visit={visit} /></section>
         </div>
