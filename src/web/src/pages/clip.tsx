@@ -90,7 +90,7 @@ export function ClipBox({visit, slot, test, store}: {visit: string; slot: string
         <div class="actions">
           <PickButton label={test.clip_name ? t('clip.other') : t('clip.choose')} kind={test.state === 'measured' ? 'plain' : 'main'} take={take} />
           {about.value?.phone ? <Button onClick={() => setPhone(true)}>{t('clip.phone')}</Button> : null}
-          {slot.startsWith('lunge') ? null : <Link kind="plain" href={to('visit', visit, slot, 'live')}>{t('clip.live')}</Link>}
+          {!slot.startsWith('heel-raise') ? null : <Link kind="plain" href={to('visit', visit, slot, 'live')}>{t('clip.live')}</Link>}
           {test.clip_name && test.state !== 'empty' ? <Button onClick={() => act(post(`${slotPath(visit, slot)}/measure`, {options: test.options ?? {}}))}>{t('clip.again')}</Button> : null}
         </div>
       )}
