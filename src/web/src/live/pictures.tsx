@@ -23,7 +23,7 @@ export function RepRow({reps}: {reps: Rep[]}) {
   const line = reference && fraction ? 60 - 60 * share((reference.height_cm / reference.of_reference!) * fraction, full) : null;
   const width = Math.max(10, reps.length) * 12;
   return (
-    <svg class="live-reps" viewBox={`0 0 ${width} 64`} role="img" aria-label={t('live.row', {heights: reps.map(rep => num(rep.height_cm, 1)).join('; ')})}>
+    <svg class="live-reps" preserveAspectRatio="xMinYMax meet" viewBox={`0 0 ${width} 64`} role="img" aria-label={t('live.row', {heights: reps.map(rep => num(rep.height_cm, 1)).join('; ')})}>
       {reps.map(rep => <rect key={rep.n} class={rep.low ? 'low' : ''} x={(rep.n - 1) * 12 + 1} y={62 - 60 * share(rep.height_cm, full)} width="9" height={60 * share(rep.height_cm, full)} />)}
       {line === null ? null : <path class="limit" d={`M0 ${line + 2}H${width}`} />}
     </svg>

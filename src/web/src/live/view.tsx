@@ -113,7 +113,8 @@ function Now({session}: {session: LiveSession}) {
           <p class="live-count" data-count={last?.count ?? 0}><b>{num(last?.count ?? 0)}</b> {t('live.reps', {n: last?.count ?? 0})}</p>
           <p>{t('live.height')} <b>{num(session.height.value, 1)}</b> cm</p>
           <p>{t('live.pace')} <b>{last?.period_s ? num(60 / last.period_s) : '–'}</b> /min {asked ? t('live.asked', {n: num(asked / 2)}) : ''}</p>
-          {last && last.on_beat === false ? <p class="live-care">{t('live.off-beat')}</p> : null}
+          {last ? <p>{t('live.last', {n: last.n})} <b>{num(last.height_cm, 1)}</b> cm{last.of_reference === null ? '' : ` · ${num(100 * last.of_reference)} %`}</p> : null}
+          {last && last.on_beat === false && !end ? <p class="live-care">{t('live.off-beat')}</p> : null}
         </div>
       </div>
       <div aria-live="assertive">
@@ -144,11 +145,11 @@ function Afterwards({session, visit, slot}: {session: LiveSession; visit: string
       {test?.state === 'failed' ? <FaultBox fault={test.error} /> : null}
       {set ? (
         <>
-          <div class="table-box"><table>
+          <div class="table-box"><table class="live-table">
             <thead><tr><th scope="col"><span class="unseen">{t('live.what')}</span></th><th scope="col" class="figure">{t('live.told')}</th><th scope="col" class="figure">{t('live.measured')}</th></tr></thead>
             <tbody>
-              <tr><th scope="row">{t('live.row-count')}</th><td data-told={told?.count ?? ''}>{num(told?.count)}</td><td data-measured={set.count}>{num(set.count)}</td></tr>
-              <tr><th scope="row">{t('live.row-end')}</th><td>{told ? `${num(told.t_s, 1)} s` : '–'}</td><td>{num(set.set_end.t_s, 1)} s</td></tr>
+              <tr><th scope="row">{t('live.row-count')}</th><td class="figure" data-told={told?.count ?? ''}>{num(told?.count)}</td><td class="figure" data-measured={set.count}>{num(set.count)}</td></tr>
+              <tr><th scope="row">{t('live.row-end')}</th><td class="figure">{told ? `${num(told.t_s, 1)} s` : '–'}</td><td class="figure">{num(set.set_end.t_s, 1)} s</td></tr>
             </tbody>
           </table></div>
           {told ? told.count === set.count ? <Notice tone="good" live><p>{t('live.agrees')}</p></Notice>
