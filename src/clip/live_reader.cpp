@@ -134,7 +134,11 @@ Result<LiveReader> LiveReader::open(const std::string& source, const LiveOptions
     if (own < 0) return Error{Fault::clip_missing, "standard input is closed", ""};
     return open_pipe(own, "standard input", options);
   }
-  if (!options.keep.empty()) return wrong("--keep is for a pipe or a camera", "leave it out, the file is there");
+  if (source.starts_with("/dev/video")) {
+    return wrong(source + " is a camera, and cameras are not opened here",
+                 "send its pictures through a pipe: docs/live.md");
+  }
+  if (!options.keep.empty()) return wrong("--keep is for a pipe", "leave it out, the file is there");
   auto reader = ClipReader::open(source, live(options.read));
   if (!reader) return reader.error();
   auto inside = std::make_unique<Inside>();

@@ -1,4 +1,4 @@
-// Frames as they are filmed: from a pipe, a camera, or a file played at its own pace.
+// Frames as they are filmed: from a pipe, or a file played at its own pace.
 #pragma once
 
 #include <memory>
@@ -21,9 +21,9 @@ struct LiveOptions {
 // A thread of its own reads and decodes; frames wait decoded as in ReadAhead. One caller. It may go at any time.
 class LiveReader {
  public:
-  // "-": standard input. A file's path: played from its beginning. A camera's: /dev/video0.
+  // "-": standard input. A file's path: played from its beginning.
   // Faults at once: option_wrong, clip_missing, cannot_write, those of ClipReader::open() for a file. What is wrong
-  // with a pipe or a camera shows when it is read.
+  // with a pipe shows when it is read.
   static Result<LiveReader> open(const std::string& source, const LiveOptions& options);
   // What comes through this descriptor, which is taken over.
   static Result<LiveReader> open_pipe(int descriptor, const std::string& name, const LiveOptions& options);
