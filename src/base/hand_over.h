@@ -1,6 +1,7 @@
 // From one thread to another, in order, a few at a time.
 #pragma once
 
+#include <chrono>
 #include <condition_variable>
 #include <cstddef>
 #include <deque>
@@ -27,13 +28,15 @@ class HandOver {
   // Waits for the next; empty once no more will come, or none is wanted.
   std::optional<T> take() {
     std::unique_lock lock(mutex_);
-    some_.wait(lock, [&] { return closed_ || abandoned_ || !ready_.empty(); });
-    if (abandoned_ || ready_.empty()) return std::nullopt;
-    std::optional<T> item(std::move(ready_.front()));
-    ready_.pop_front();
-    lock.unlock();
-    room_.notify_one();
-    return item;
+    some_.wait(lock, [&] { return over_or_ready(); });
+    return taken(lock);
+  }
+  // The same, but no longer than this. `waited`: it was in vain, more may still come.
+  std::optional<T> take_within(std::chrono::duration<double> most, bool& waited) {
+    std::unique_lock lock(mutex_);
+    waited = !some_.wait_for(lock, most, [&] { return over_or_ready(); });
+    if (waited) return std::nullopt;
+    return taken(lock);
   }
   // By the one who puts: no more will come.
   void close() {
@@ -54,6 +57,16 @@ class HandOver {
   }
 
  private:
+  [[nodiscard]] bool over_or_ready() const { return closed_ || abandoned_ || !ready_.empty(); }
+  std::optional<T> taken(std::unique_lock<std::mutex>& lock) {
+    if (abandoned_ || ready_.empty()) return std::nullopt;
+    std::optional<T> item(std::move(ready_.front()));
+    ready_.pop_front();
+    lock.unlock();
+    room_.notify_one();
+    return item;
+  }
+
   std::mutex mutex_;
   std::condition_variable room_;
   std::condition_variable some_;

@@ -64,8 +64,12 @@ Result<measure::MeasureOptions> options_of(const ClipQuestion& given, const mode
 }
 
 void add_clip_options(CLI::App& command, ClipQuestion& question) {
+  command.add_option("CLIP", question.clip, "the video file")->required();
+  add_test_options(command, question);
+}
+
+void add_test_options(CLI::App& command, ClipQuestion& question) {
   ClipQuestion& g = question;
-  command.add_option("CLIP", g.clip, "the video file")->required();
   command.add_option("--test", g.test, "what was done: heel-raise, hop or lunge (knee to wall)")
       ->check(CLI::IsMember({"heel-raise", "hop", "lunge"}))
       ->capture_default_str();

@@ -34,7 +34,9 @@ struct ClipQuestion {
   std::optional<double> beat_bpm;
 };
 
-// CLIP and the options above. `question` must outlive the parsing.
+// The options above, without CLIP. `question` must outlive the parsing.
+void add_test_options(CLI::App& command, ClipQuestion& question);
+// The same with CLIP.
 void add_clip_options(CLI::App& command, ClipQuestion& question);
 
 // Fault option_wrong where options do not go together.

@@ -19,11 +19,13 @@ struct Program {
 using Run = std::function<int()>;  // gives the exit status
 
 void add_measure_command(CLI::App& app, const Program& program, Run& run);
+void add_live_command(CLI::App& app, const Program& program, Run& run);
 void add_screen_command(CLI::App& app, const Program& program, Run& run);
 void add_check_command(CLI::App& app, const Program& program, Run& run);
 void add_beat_command(CLI::App& app, const Program& program, Run& run);
 void add_print_command(CLI::App& app, const Program& program, Run& run);
 void add_record_command(CLI::App& app, const Program& program, Run& run);
+void add_serve_command(CLI::App& app, const Program& program, Run& run);
 void add_synth_command(CLI::App& app, const Program& program, Run& run);
 
 // Says the one line on standard error and gives the exit status.

@@ -60,11 +60,13 @@ int run_program(int argc, char** argv) {
   const risetrace::cli::Program program{self, RISETRACE_VERSION};
   risetrace::cli::Run run;
   risetrace::cli::add_measure_command(app, program, run);
+  risetrace::cli::add_live_command(app, program, run);
   risetrace::cli::add_screen_command(app, program, run);
   risetrace::cli::add_check_command(app, program, run);
   risetrace::cli::add_beat_command(app, program, run);
   risetrace::cli::add_print_command(app, program, run);
   risetrace::cli::add_record_command(app, program, run);
+  risetrace::cli::add_serve_command(app, program, run);
   risetrace::cli::add_synth_command(app, program, run);
   if (const auto wrong = wrong_command(app, argc, argv)) return risetrace::cli::fail(*wrong);
   try {

@@ -26,6 +26,8 @@ std::optional<double> Account::time_of(std::int64_t tick, std::int64_t length_ti
   }
   ticks_.push_back(tick);
   last_length_ticks_ = static_cast<double>(length_ticks);
+  constexpr std::size_t enough_to_learn = 30;
+  if (learns_ && ticks_.size() == enough_to_learn) step_ticks_ = study_steps(ticks_).step_ticks;
   return filming_s(static_cast<double>(tick) - static_cast<double>(ticks_.front()));
 }
 

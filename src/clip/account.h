@@ -20,6 +20,9 @@ class Account {
   // by it. A capture rate within 5 % of the file's rate means that nothing was stretched.
   void set_clock(const std::vector<std::int64_t>& scanned_ticks, std::optional<double> capture_rate_hz);
 
+  // Of what is read while it grows: the usual step is learnt from the first frames. Never stretched.
+  void learn_clock() { learns_ = true; }
+
   // Seconds of filming since the first frame shown; nothing where the frame comes at or before the time of the one
   // before it and is left out.
   std::optional<double> time_of(std::int64_t tick, std::int64_t length_ticks);
@@ -63,6 +66,7 @@ class Account {
   double damage_after_s_ = 0.0;  // the last good frame before the first damage
   std::int64_t timeless_ = 0;
   bool cut_off_ = false;
+  bool learns_ = false;
 };
 
 }  // namespace risetrace::clip

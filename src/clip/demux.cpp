@@ -53,6 +53,8 @@ const char* demuxer_of(ContainerKind kind) {
       return "mov";
     case ContainerKind::matroska:
       return "matroska";
+    case ContainerKind::transport_stream:
+      return "mpegts";
     case ContainerKind::avi:
       break;
   }
@@ -105,6 +107,12 @@ int Demuxer::read_bytes(void* source, std::uint8_t* to, int count) {
   return static_cast<int>(*got);
 }
 
+int Demuxer::read_piped(void* source, std::uint8_t* to, int count) {
+  const auto got = static_cast<Source*>(source)->pipe->read(to, count);
+  if (!got) return AVERROR(EIO);
+  return *got == 0 ? AVERROR_EOF : static_cast<int>(*got);
+}
+
 std::int64_t Demuxer::seek(void* source, std::int64_t offset, int whence) {
   auto& from = *static_cast<Source*>(source);
   if ((whence & AVSEEK_SIZE) != 0) return from.file->size_bytes();
@@ -128,7 +136,7 @@ std::int64_t Demuxer::seek(void* source, std::int64_t offset, int whence) {
 }
 
 Result<Demuxer> Demuxer::open(const LocalFile& file, const ContainerLook& look) {
-  auto demuxer = open_container(file, look);
+  auto demuxer = open_container({&file, 0, nullptr}, look);
   if (!demuxer) return demuxer;
   const Outcome chosen = demuxer->choose_picture();
   if (!chosen) return chosen.error();
@@ -136,7 +144,7 @@ Result<Demuxer> Demuxer::open(const LocalFile& file, const ContainerLook& look) 
 }
 
 Result<Demuxer> Demuxer::open_sound(const LocalFile& file, const ContainerLook& look) {
-  auto demuxer = open_container(file, look);
+  auto demuxer = open_container({&file, 0, nullptr}, look);
   if (!demuxer) return demuxer;
   const Outcome chosen = demuxer->choose_picture();  // for its length
   if (!chosen) return chosen.error();
@@ -144,18 +152,28 @@ Result<Demuxer> Demuxer::open_sound(const LocalFile& file, const ContainerLook& 
   return demuxer;
 }
 
-Result<Demuxer> Demuxer::open_container(const LocalFile& file, const ContainerLook& look) {
+Result<Demuxer> Demuxer::open_pipe(BytePipe& pipe, const ContainerLook& look) {
+  auto demuxer = open_container({nullptr, 0, &pipe}, look);
+  if (!demuxer) return demuxer;
+  const Outcome chosen = demuxer->choose_picture();
+  if (!chosen) return chosen.error();
+  return demuxer;
+}
+
+Result<Demuxer> Demuxer::open_container(const Source& source, const ContainerLook& look) {
   quiet_libav();
   if (look.index_missing) {
     return Error{Fault::clip_unreadable, "the file ends before its index: the copy or the recording was broken off",
                  "copy the file from the phone again, or film again"};
   }
   Demuxer demuxer;
-  demuxer.source_ = std::make_unique<Source>(Source{&file, 0});
+  demuxer.source_ = std::make_unique<Source>(source);
   constexpr int buffer_bytes = 1 << 15;
   auto* buffer = static_cast<unsigned char*>(av_malloc(buffer_bytes));
   if (buffer == nullptr) return unreadable("out of memory");
-  demuxer.io_.reset(avio_alloc_context(buffer, buffer_bytes, 0, demuxer.source_.get(), &read_bytes, nullptr, &seek));
+  const bool piped = source.pipe != nullptr;
+  demuxer.io_.reset(avio_alloc_context(buffer, buffer_bytes, 0, demuxer.source_.get(),
+                                       piped ? &read_piped : &read_bytes, nullptr, piped ? nullptr : &seek));
   AVFormatContext* format = avformat_alloc_context();
   if (!demuxer.io_ || format == nullptr) return unreadable("out of memory");
   format->pb = demuxer.io_.get();
@@ -163,7 +181,7 @@ Result<Demuxer> Demuxer::open_container(const LocalFile& file, const ContainerLo
   format->io_open = &refuse_open;
   AVDictionary* settings = nullptr;
   av_dict_set(&settings, "protocol_whitelist", "none", 0);
-  av_dict_set(&settings, "format_whitelist", "mov,matroska,avi", 0);
+  av_dict_set(&settings, "format_whitelist", piped ? "mov,matroska,mpegts" : "mov,matroska,avi", 0);
   av_dict_set(&settings, "codec_whitelist", "h264,hevc,vp8,vp9,libdav1d,mjpeg,mpeg4", 0);
   av_dict_set(&settings, "ignore_chapters", "1", 0);
   const int code = avformat_open_input(&format, "", av_find_input_format(demuxer_of(look.kind)), &settings);

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "base/result.h"
+#include "clip/byte_pipe.h"
 #include "clip/libav_hold.h"
 #include "clip/local_file.h"
 
@@ -23,6 +24,10 @@ class Demuxer {
   static Result<Demuxer> open(const LocalFile& file, const ContainerLook& look);
   // The same for the sound: no stream is chosen where there is none, or none whose coding is opened; see sound().
   static Result<Demuxer> open_sound(const LocalFile& file, const ContainerLook& look);
+
+  // The picture of what comes through a pipe, which must outlive the result. Waits until the container has said what is
+  // in it. Nothing in it is looked for again: it is read from front to back, once.
+  static Result<Demuxer> open_pipe(BytePipe& pipe, const ContainerLook& look);
 
   [[nodiscard]] AVFormatContext& format() const { return *format_; }
   [[nodiscard]] AVStream& picture() const { return *format_->streams[picture_index_]; }
@@ -39,13 +44,15 @@ class Demuxer {
   int read_sound(AVPacket& packet) const { return read_stream(*sound_index_, packet); }
 
  private:
-  struct Source {  // what the read callback needs
-    const LocalFile* file = nullptr;
+  struct Source {                     // what the read callback needs
+    const LocalFile* file = nullptr;  // this one ...
     std::int64_t offset = 0;
+    BytePipe* pipe = nullptr;  // ... or that
   };
   static int read_bytes(void* source, std::uint8_t* to, int count);
   static std::int64_t seek(void* source, std::int64_t offset, int whence);
-  static Result<Demuxer> open_container(const LocalFile& file, const ContainerLook& look);
+  static int read_piped(void* source, std::uint8_t* to, int count);
+  static Result<Demuxer> open_container(const Source& source, const ContainerLook& look);
   int read_stream(unsigned index, AVPacket& packet) const;
   Outcome choose_picture();
   void choose_sound();

@@ -11,6 +11,8 @@
 #include <system_error>
 #include <utility>
 
+#include "clip/byte_pipe.h"
+
 namespace risetrace::clip {
 namespace {
 
@@ -23,6 +25,10 @@ std::uint64_t big_endian(const std::uint8_t* at, int count) {
 }
 
 bool is_tag(const std::uint8_t* at, const char* tag) { return std::memcmp(at, tag, 4) == 0; }
+
+constexpr std::uint64_t ebml_header = 0x1a45dfa3;
+
+Error unreadable(const char* why) { return {Fault::clip_unreadable, why, ""}; }
 
 bool starts_mp4(const std::uint8_t* head) {
   constexpr std::array tags = {"ftyp", "moov", "mdat", "wide", "free", "skip"};
@@ -143,7 +149,6 @@ std::optional<std::int64_t> LocalFile::read_at(std::int64_t offset, std::uint8_t
 }
 
 Result<ContainerLook> look_at_container(const LocalFile& file) {
-  const auto unreadable = [](const char* why) { return Error{Fault::clip_unreadable, why, ""}; };
   std::array<std::uint8_t, 12> head{};
   const auto got = file.read_at(0, head.data(), 12);
   if (!got) return unreadable("the disk could not be read");
@@ -152,7 +157,7 @@ Result<ContainerLook> look_at_container(const LocalFile& file) {
   if (*got >= 8 && starts_mp4(head.data())) {
     look.kind = ContainerKind::mp4;
     walk_mp4(file, look);
-  } else if (*got == 12 && big_endian(head.data(), 4) == 0x1a45dfa3) {
+  } else if (*got == 12 && big_endian(head.data(), 4) == ebml_header) {
     look.kind = ContainerKind::matroska;
     walk_matroska(file, look);
   } else if (*got == 12 && is_tag(head.data(), "RIFF") && is_tag(head.data() + 8, "AVI ")) {
@@ -160,6 +165,27 @@ Result<ContainerLook> look_at_container(const LocalFile& file) {
     walk_avi(head.data(), file, look);
   } else {
     return unreadable("it does not begin as an MP4, MOV, MKV, WebM or AVI file does");
+  }
+  return look;
+}
+
+Result<ContainerLook> look_at_growing(BytePipe& pipe) {
+  const auto unsent = [](const char* why) { return Error{Fault::clip_unreadable, why, growing_advice}; };
+  constexpr std::size_t transport_packet = 188;  // bytes, each packet beginning with 0x47 (ISO/IEC 13818-1, 2.4.3.2)
+  constexpr std::uint8_t transport_sync = 0x47;
+  std::array<std::uint8_t, transport_packet + 1> head{};
+  const std::size_t got = pipe.peek(head.data(), 12);
+  if (got == 0) return unsent("it ended before anything came");
+  ContainerLook look;
+  if (got == 12 && big_endian(head.data(), 4) == ebml_header) {
+    look.kind = ContainerKind::matroska;
+  } else if (got == 12 && starts_mp4(head.data())) {
+    look.kind = ContainerKind::mp4;
+  } else if (head[0] == transport_sync && pipe.peek(head.data(), head.size()) == head.size() &&
+             head[transport_packet] == transport_sync) {
+    look.kind = ContainerKind::transport_stream;
+  } else {
+    return unsent("it does not begin as an MKV, WebM, MP4 or transport stream does");
   }
   return look;
 }

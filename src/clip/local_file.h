@@ -31,7 +31,7 @@ class LocalFile {
   std::int64_t size_bytes_ = 0;
 };
 
-enum class ContainerKind { mp4, matroska, avi };
+enum class ContainerKind { mp4, matroska, avi, transport_stream };  // the last only as it grows (see BytePipe)
 
 struct ContainerLook {
   ContainerKind kind = ContainerKind::mp4;
@@ -42,5 +42,14 @@ struct ContainerLook {
 // From the first bytes and the outermost boxes alone; nothing inside is trusted. Fault clip_unreadable where it is none
 // of the three.
 Result<ContainerLook> look_at_container(const LocalFile& file);
+
+// What to do about a pipe that cannot be read.
+inline constexpr const char* growing_advice =
+    "send a Matroska, WebM, fragmented MP4 or transport stream recording while it is made";
+
+class BytePipe;
+// The same of what comes through a pipe, from its first bytes, which stay unread: MP4, Matroska and WebM, or an MPEG
+// transport stream, the containers that can be read before they are whole.
+Result<ContainerLook> look_at_growing(BytePipe& pipe);
 
 }  // namespace risetrace::clip

@@ -10,10 +10,10 @@ extern "C" {
 #include <cstdio>
 #include <cstring>
 #include <filesystem>
-#include <thread>
 
 #include "clip/account.h"
 #include "clip/demux.h"
+#include "clip/open_decoder.h"
 #include "clip/orientation.h"
 #include "clip/pixel_format.h"
 
@@ -39,28 +39,6 @@ MatrixReading matrix_of(const AVStream& stream) {
   if (side == nullptr || bytes < sizeof(matrix)) return {};
   std::memcpy(matrix.data(), side, sizeof(matrix));
   return read_matrix(matrix);
-}
-
-Result<AvHold<AVCodecContext>> open_decoder(const Demuxer& demuxer, int threads, int reorder_depth) {
-  const auto refused = [](int code) {
-    return Error{Fault::clip_unreadable, "its picture stream cannot be decoded (" + libav_reason(code) + ")", ""};
-  };
-  AvHold<AVCodecContext> codec(avcodec_alloc_context3(&demuxer.decoder()));
-  if (!codec) return refused(AVERROR(ENOMEM));
-  int code = avcodec_parameters_to_context(codec.get(), demuxer.picture().codecpar);
-  if (code < 0) return refused(code);
-  const int cores = std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
-  codec->thread_count = threads > 0 ? threads : std::min(4, cores);
-  codec->thread_type = FF_THREAD_FRAME;  // slices gain nothing on phone clips; whole frames decode beside the caller
-  codec->pkt_timebase = demuxer.picture().time_base;
-  codec->max_pixels = most_pixels;
-  // Damaged pictures must come out to be counted; they are not handed on.
-  codec->flags |= AV_CODEC_FLAG_OUTPUT_CORRUPT;
-  constexpr int deepest = 16;  // H.264 and HEVC know no deeper reordering
-  codec->has_b_frames = std::max(codec->has_b_frames, std::min(reorder_depth, deepest));
-  code = avcodec_open2(codec.get(), &demuxer.decoder(), nullptr);
-  if (code < 0) return refused(code);
-  return codec;
 }
 
 // The picture's own clock, where its codec keeps one and it is the rate of a camera: encoders that take each time from
@@ -99,7 +77,8 @@ bool is_damaged(const AVFrame& picture) {
 }  // namespace
 
 struct ClipReader::Inside {
-  std::unique_ptr<LocalFile> file;  // before the demuxer, which keeps its address
+  std::unique_ptr<LocalFile> file;  // before the demuxer, which keeps its address; this one ...
+  std::shared_ptr<BytePipe> pipe;   // ... or that
   Demuxer demuxer;
   AvHold<AVCodecContext> codec;
   Account account;
@@ -120,12 +99,8 @@ struct ClipReader::Inside {
   int picture_format = AV_PIX_FMT_NONE;
   PixelKind kind;
 
-  Inside(std::unique_ptr<LocalFile> the_file, Demuxer the_demuxer, AvHold<AVCodecContext> the_codec,
-         Account the_account)
-      : file(std::move(the_file)),
-        demuxer(std::move(the_demuxer)),
-        codec(std::move(the_codec)),
-        account(std::move(the_account)) {}
+  Inside(Demuxer the_demuxer, AvHold<AVCodecContext> the_codec, Account the_account)
+      : demuxer(std::move(the_demuxer)), codec(std::move(the_codec)), account(std::move(the_account)) {}
 
   void feed();
   Result<bool> decode();
@@ -283,6 +258,36 @@ Result<ClipReader> ClipReader::open(const std::string& path, const ReadOptions& 
   return named;
 }
 
+// `scan`: null of what still grows.
+Result<ClipReader> ClipReader::begin(const std::string& name, Demuxer demuxer, const Scan* scan,
+                                     const ReadOptions& options) {
+  auto codec = open_decoder(demuxer, options.threads, scan != nullptr ? scan->reorder_depth : 0);
+  if (!codec) return codec.error();
+  const MatrixReading matrix = matrix_of(demuxer.picture());
+  ClipFacts facts = facts_at_open(name, demuxer, matrix.orientation);
+  const auto tag = capture_tag(demuxer);
+  if (scan != nullptr && options.capture_fps) {
+    facts.frame_rate_from = FrameRateFrom::given;
+  } else if (scan != nullptr && tag) {
+    facts.frame_rate_from = FrameRateFrom::capture_tag;
+  }
+  Account account(std::move(facts), av_q2d(demuxer.picture().time_base));
+  if (scan != nullptr) {
+    account.set_clock(scan->ticks, options.capture_fps ? options.capture_fps : tag);
+  } else {
+    account.learn_clock();
+  }
+  if (!matrix.exact) {
+    account.note({"turn-not-square", "The file asks for a turn that is no quarter turn; the nearest one is used.",
+                  std::nullopt});
+  }
+  auto inside = std::make_unique<Inside>(std::move(demuxer), *std::move(codec), std::move(account));
+  inside->keep_chroma = options.keep_chroma;
+  inside->stretch_may_be_noted = scan != nullptr && !options.capture_fps && !tag;
+  inside->orientation = matrix.orientation;
+  return ClipReader(std::move(inside));
+}
+
 Result<ClipReader> ClipReader::open_unnamed(const std::string& path, const ReadOptions& options) {
   const Outcome fit = options_fit(options);
   if (!fit) return fit.error();
@@ -300,31 +305,25 @@ Result<ClipReader> ClipReader::open_unnamed(const std::string& path, const ReadO
   auto kept_file = std::make_unique<LocalFile>(std::move(*file));
   auto demuxer = Demuxer::open(*kept_file, *look);
   if (!demuxer) return demuxer.error();
-  auto codec = open_decoder(*demuxer, options.threads, scan.reorder_depth);
-  if (!codec) return codec.error();
+  auto reader = begin(path, *std::move(demuxer), &scan, options);
+  if (!reader) return reader;
+  reader->inside_->file = std::move(kept_file);
+  reader->inside_->only_counted = look->kind == ContainerKind::avi;
+  if (look->cut_off) reader->inside_->account.set_cut_off();
+  return reader;
+}
 
-  const MatrixReading matrix = matrix_of(demuxer->picture());
-  ClipFacts facts = facts_at_open(path, *demuxer, matrix.orientation);
-  const auto tag = capture_tag(*demuxer);
-  if (options.capture_fps) {
-    facts.frame_rate_from = FrameRateFrom::given;
-  } else if (tag) {
-    facts.frame_rate_from = FrameRateFrom::capture_tag;
-  }
-  Account account(std::move(facts), av_q2d(demuxer->picture().time_base));
-  account.set_clock(scan.ticks, options.capture_fps ? options.capture_fps : tag);
-  if (look->cut_off) account.set_cut_off();
-  if (!matrix.exact) {
-    account.note({"turn-not-square", "The file asks for a turn that is no quarter turn; the nearest one is used.",
-                  std::nullopt});
-  }
-  auto inside =
-      std::make_unique<Inside>(std::move(kept_file), std::move(*demuxer), std::move(*codec), std::move(account));
-  inside->keep_chroma = options.keep_chroma;
-  inside->only_counted = look->kind == ContainerKind::avi;
-  inside->stretch_may_be_noted = !options.capture_fps && !tag;
-  inside->orientation = matrix.orientation;
-  return ClipReader(std::move(inside));
+Result<ClipReader> ClipReader::open_pipe(std::shared_ptr<BytePipe> pipe, const std::string& name,
+                                         const ReadOptions& options) {
+  const Outcome fit = options_fit(options);
+  if (!fit) return fit.error();
+  const auto look = look_at_growing(*pipe);
+  if (!look) return look.error();
+  auto demuxer = Demuxer::open_pipe(*pipe, *look);
+  if (!demuxer) return demuxer.error();
+  auto reader = begin(name, *std::move(demuxer), nullptr, options);
+  if (reader) reader->inside_->pipe = std::move(pipe);
+  return reader;
 }
 
 Result<std::optional<Frame>> ClipReader::next() {
@@ -362,7 +361,7 @@ Result<std::optional<Frame>> ClipReader::next() {
   return Error{Fault::clip_no_frames,
                damaged > 0 ? "none of its " + std::to_string(damaged) + " pictures can be decoded"
                            : "its picture track is empty",
-               ""};
+               in.pipe ? growing_advice : ""};
 }
 
 void ClipReader::stop_after(double filming_s) { inside_->most_s = filming_s; }
@@ -374,6 +373,7 @@ std::optional<double> ClipReader::zero_in_file_s() const { return inside_->accou
 double ClipReader::share_read() const {
   const Inside& in = *inside_;
   if (in.finished) return 1.0;
+  if (in.pipe) return 0.0;
   auto length_s = picture_length_s(in.demuxer);
   const std::int64_t whole = in.demuxer.format().duration;
   if (!length_s && whole > 0) length_s = static_cast<double>(whole) / AV_TIME_BASE;

@@ -12,6 +12,10 @@
 
 namespace risetrace::clip {
 
+class BytePipe;
+class Demuxer;
+struct Scan;
+
 struct ReadOptions {
   std::optional<double> capture_fps;  // the true filming rate; wins over the file's own tag. 1 .. 10000
   int threads = 0;                    // of the decoder; 0: one a core, at most 4
@@ -23,6 +27,12 @@ class ClipReader {
  public:
   // Faults: option_wrong, clip_missing, clip_unreadable, clip_no_picture, clip_too_large.
   static Result<ClipReader> open(const std::string& path, const ReadOptions& options);
+
+  // What comes through a pipe, while it comes; waits for its beginning. `name` stands for it in the facts. The decoder
+  // holds back at most `threads` - 1 frames, and as many as the stream itself says that it needs. Faults as open(),
+  // but for clip_missing.
+  static Result<ClipReader> open_pipe(std::shared_ptr<BytePipe> pipe, const std::string& name,
+                                      const ReadOptions& options);
 
   ClipReader(const ClipReader&) = delete;
   ClipReader& operator=(const ClipReader&) = delete;
@@ -41,12 +51,14 @@ class ClipReader {
   // Where the file has the first frame shown, in seconds of its own clock, which its sound shares; nothing before that
   // frame was read.
   [[nodiscard]] std::optional<double> zero_in_file_s() const;
-  // 0 .. 1 by time, for a progress bar.
+  // 0 .. 1 by time, for a progress bar; 0 of a pipe before its end.
   [[nodiscard]] double share_read() const;
 
  private:
   struct Inside;
   explicit ClipReader(std::unique_ptr<Inside> inside);
+  static Result<ClipReader> begin(const std::string& name, Demuxer demuxer, const Scan* scan,
+                                  const ReadOptions& options);
   static Result<ClipReader> open_unnamed(const std::string& path, const ReadOptions& options);
   std::unique_ptr<Inside> inside_;
 };

@@ -11,7 +11,7 @@ bool placed(const Measurement& m, const sticker::TrackSample& sample) {
 }
 
 path::Path heel_path(const Measurement& m, double cutoff_hz) {
-  path::PathBuilder builder(m.scale, {cutoff_hz, m.clip.frame_rate_hz});
+  path::PathBuilder builder(m.scale, {.cutoff_hz = cutoff_hz, .frame_rate_hz = m.clip.frame_rate_hz});
   path::Path path;
   const auto append = [&](std::vector<path::PathSample> more) {
     path.samples.insert(path.samples.end(), more.begin(), more.end());

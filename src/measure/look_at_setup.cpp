@@ -15,15 +15,6 @@ double about_px_per_cm(const Setup& setup, const sticker::Spot& spot) {
   return setup.scale.px_per_cm.value_or(spot.look.outer_radius_px / about_radius_cm);
 }
 
-bool inside(const std::array<Point, 4>& quad, Point p) {
-  for (std::size_t i = 0; i < 4; ++i) {
-    const Point a = quad.at(i);
-    const Point b = quad.at((i + 1) % 4);
-    if ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x) < 0) return false;
-  }
-  return true;
-}
-
 // In the sticker's plane, whose origin is as high as the card's middle; the card stands on the floor.
 double floor_cm(const Setup& setup) { return -setup.card->height_cm / 2; }
 
@@ -91,6 +82,15 @@ int side_of_toes(const clip::GreyPicture& picture, const Setup& setup, const Flo
 }
 
 }  // namespace
+
+bool inside(const std::array<Point, 4>& quad, Point p) {
+  for (std::size_t i = 0; i < 4; ++i) {
+    const Point a = quad.at(i);
+    const Point b = quad.at((i + 1) % 4);
+    if ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x) < 0) return false;
+  }
+  return true;
+}
 
 std::optional<CardSeen> card_seen(const clip::GreyPicture& picture, const Setup& setup, const model::Cards& cards) {
   const scale::Scale& scale = setup.scale;

@@ -1,6 +1,7 @@
 // From what the rooms saw in the first seconds to what a set-up is judged by. Geometry only.
 #pragma once
 
+#include <array>
 #include <optional>
 #include <vector>
 
@@ -10,6 +11,9 @@
 #include "model/check_limits.h"
 
 namespace risetrace::measure {
+
+// Of a quad whose corners go round clockwise as seen, upright pixels.
+bool inside(const std::array<Point, 4>& quad, Point p);
 
 // The card in a picture; `setup` has its scale. Empty where that is not of a card.
 std::optional<CardSeen> card_seen(const clip::GreyPicture& picture, const Setup& setup, const model::Cards& cards);

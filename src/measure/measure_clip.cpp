@@ -1,84 +1,14 @@
 #include "measure/measure_clip.h"
 
-#include <algorithm>
-#include <cmath>
 #include <future>
 
-#include "base/gravity.h"
-#include "math/statistics.h"
-#include "measure/heel_path.h"
-#include "measure/height_budget.h"
-#include "measure/judge.h"
-#include "measure/judge_camera.h"
+#include "measure/conclude_raises.h"
 #include "measure/measure_hops.h"
 #include "measure/measure_lunge.h"
-#include "measure/read_leg.h"
 #include "measure/read_through.h"
 #include "measure/stage_clock.h"
-#include "measure/time_budget.h"
-#include "raise/find_reps.h"
-#include "raise/on_beat.h"
 
 namespace risetrace::measure {
-namespace {
-
-path::Path path_of(const Measurement& m) {
-  path::Path path = heel_path(m, m.asked.protocol.smooth_cutoff_hz);
-  std::vector<double> residuals;
-  for (const path::PathSample& s : path.samples) {
-    if (s.seen) residuals.push_back(s.up_raw_cm - s.up_cm);
-  }
-  // The filter takes only a part of the noise away; what it leaves in does not show in the residuals.
-  const double taken = noise_shares(m.asked.protocol.smooth_cutoff_hz, m.clip.frame_rate_hz).taken;
-  if (!residuals.empty() && taken > 0) path.noise_cm = math::robust_sd(residuals) / std::sqrt(taken);
-  return path;
-}
-
-raise::RepSet reps_of(const Measurement& m) {
-  raise::RepFinder finder(m.asked.protocol);
-  for (const path::PathSample& sample : m.path.samples) finder.push(sample);
-  return finder.finish();
-}
-
-void gather_notes(Measurement& m) {
-  const auto take = [&](const Notes& notes) { m.notes.insert(m.notes.end(), notes.begin(), notes.end()); };
-  take(m.clip.notes);
-  take(m.scale.notes);
-  take(m.track.notes);
-  if (m.raises) take(m.raises->notes);
-  if (m.knee) take(m.knee->notes);
-  add_notes(m);
-  add_camera_notes(m);
-  std::stable_sort(m.notes.begin(), m.notes.end(),
-                   [](const Note& a, const Note& b) { return a.t_s.value_or(-1) < b.t_s.value_or(-1); });
-}
-
-// A beat that was stated is the one to keep; else the one that the clip's own sound holds, unless it is heard at twice
-// or half the usual one: then a beat was clicked more, or less, often than once up and once down.
-void follow_heard_beat(Measurement& m) {
-  if (m.asked.beat_bpm || !m.beats.bpm) return;
-  const double ratio = *m.beats.bpm / m.asked.protocol.beat_bpm;
-  if (ratio < 0.6 || ratio > 1.7) return;
-  raise::judge_beat(*m.raises, *m.beats.bpm, m.asked.protocol.on_beat_tolerance);
-}
-
-Outcome judge_raises(Measurement& m, const model::Cards& cards) {
-  m.path = path_of(m);
-  m.raises = reps_of(m);
-  if (auto lost = lost_too_long(m)) return *lost;
-  if (m.raises->reps.empty())
-    return Error{Fault::no_movement, "the sticker was followed, but its heel never rose and came down", ""};
-  if (auto hops = pace_of_hops(m)) return *hops;
-  follow_heard_beat(m);
-  if (m.asked.mass_kg && m.raises->total_height_cm) {
-    m.work_j = *m.asked.mass_kg * gravity_m_s2 * *m.raises->total_height_cm / 100;
-  }
-  add_height_uncertainties(m, cards.view);
-  add_time_uncertainties(m, cards.view);
-  return Done{};
-}
-
-}  // namespace
 
 Result<Measurement> measure_clip(const std::string& path, const model::Cards& cards, const MeasureOptions& options,
                                  const Watcher& watcher) {
@@ -99,25 +29,12 @@ Result<Measurement> measure_clip(const std::string& path, const model::Cards& ca
   m.clip = reader.facts();
   clock.done("read and follow");
   if (!read) return read.error();
-  if (const Outcome enough = long_enough(m.clip.frames); !enough) return enough.error();
-  Result<scale::Scale> scale = steps.card.finish();
-  if (!scale) return scale.error();
-  m.scale = *std::move(scale);
-  m.camera = steps.camera.finish();
-  Result<sticker::Track> track = steps.tracker.finish();
-  if (!track) return track.error();
-  m.track = *std::move(track);
-  m.leg = steps.tracker.leg_tracks();
   Result<std::string> hash = sha256.get();
   if (!hash) return hash.error();
   m.clip_sha256 = *std::move(hash);
   m.beats = beats.get();
-  if (m.scale.cm_from_px) {
-    if (auto judged = judge_raises(m, cards); !judged) return judged.error();
-    add_knee(m, cards);
-  }
+  if (const Outcome judged = conclude_raises(m, steps, cards); !judged) return judged.error();
   clock.done("judge");
-  gather_notes(m);
   return m;
 }
 

@@ -15,7 +15,6 @@ constexpr double least_grid_hz = 100.0;       // fine enough that going to the g
 constexpr double grid_per_cutoff = 5.0;       // well inside what the filter allows
 constexpr double cutoff_of_frame_rate = 0.4;  // above this the frames hold no movement, only its mirror images
 constexpr double longest_lag_s = 0.35;
-constexpr double lag_cycles = 2.0;       // of the cut-off: what lies further ahead weighs under 1e-4
 constexpr double slow_frames_hz = 20.0;  // below, waiting for one frame more would cost too much of the delay
 constexpr int grid_ahead = 2;            // grid points after a frame's time that its height rests on
 
@@ -36,7 +35,7 @@ Plan plan_of(const PathOptions& options) {
   plan.grid_hz = frames_hz * std::ceil(std::max(least_grid_hz, grid_per_cutoff * plan.cutoff_hz) / frames_hz);
   plan.wait_for_after = frames_hz >= slow_frames_hz;
   const double waiting_s = (plan.wait_for_after ? 2 : 1) / frames_hz + grid_ahead / plan.grid_hz;
-  const double filter_s = std::min(lag_cycles / plan.cutoff_hz, longest_lag_s - waiting_s);
+  const double filter_s = std::min(options.lag_cycles / plan.cutoff_hz, longest_lag_s - waiting_s);
   plan.lag_samples = std::max(1, static_cast<int>(std::floor(filter_s * plan.grid_hz + 1e-9)));
   plan.lag_s = plan.lag_samples / plan.grid_hz + waiting_s;
   return plan;

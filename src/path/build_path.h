@@ -14,6 +14,8 @@ namespace risetrace::path {
 struct PathOptions {
   double cutoff_hz = 10.0;      // of the two-pass Butterworth
   double frame_rate_hz = 60.0;  // about; fixes the even grid that the filter runs on
+  double lag_cycles = 2.0;      // how far the filter looks ahead, in periods of the cut-off: 2 leaves out under 1e-4 of
+                                // its weights; fewer are for who must know early
 };
 
 // Feed samples in order of time. Each comes back smoothed after a fixed delay of lag_s(); the last ones with finish().

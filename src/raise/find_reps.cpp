@@ -41,6 +41,7 @@ struct RepFinder::Inside {
   [[nodiscard]] Rise rise_with_peak_at(std::size_t peak_at) const;
   void watch_landing();
   void watch_pause();
+  void watch_ending();
   void read_landing(std::size_t to);
   void close_last();
   [[nodiscard]] bool settled_by_end() const;
@@ -51,6 +52,7 @@ struct RepFinder::Inside {
   [[nodiscard]] std::int64_t frame_at(double time_s) const;
 
   std::optional<SetEnd> ended;
+  std::optional<SetEnd> ending;  // before `ended` is known
   model::RaiseProtocol protocol;
   double least_rise_cm;  // grows once the reference is known
   Heights heights;
@@ -99,6 +101,7 @@ void RepFinder::Inside::seek_rise() {
     return;
   }
   if (rises.empty()) return;
+  watch_ending();
   if (!rises.back().closed) watch_landing();
   if (rises.back().closed) watch_pause();
 }
@@ -184,6 +187,17 @@ Rise RepFinder::Inside::rise_with_peak_at(std::size_t peak_at) const {
   rise.peak_cm = peak.up_cm;
   rise.start_s = rise_start_s(heights, from, peak_at, rise.peak_cm, protocol.onset_of_rise);
   return rise;
+}
+
+// The height of a rise is known with its top, so only when it ends is still open.
+void RepFinder::Inside::watch_ending() {
+  if (ended || ending || rises.back().closed || !reference_cm) return;
+  if (heights.back().up_cm - *standing_cm > protocol.not_lowered_of_reference * *reference_cm) return;
+  std::vector<Rise> as_if = rises;
+  as_if.back().closed = true;
+  as_if.back().end_s = now_s();
+  ending = end_of_set(as_if, *standing_cm, *reference_cm, protocol.end_fraction, protocol.end_after);
+  if (ending) ending->frame = heights.back().frame;
 }
 
 void RepFinder::Inside::read_landing(std::size_t to) {
@@ -318,6 +332,13 @@ void RepFinder::push(const path::PathSample& sample) {
 }
 
 std::optional<SetEnd> RepFinder::ended() const { return inside_->ended; }
+
+std::optional<SetEnd> RepFinder::ending() const { return inside_->ended ? inside_->ended : inside_->ending; }
+
+int RepFinder::closed() const {
+  const auto& rises = inside_->rises;
+  return static_cast<int>(std::count_if(rises.begin(), rises.end(), [](const Rise& rise) { return rise.closed; }));
+}
 
 // On a copy, so that a live view may ask how things stand and go on.
 RepSet RepFinder::finish() const { return Inside(*inside_).finish(); }

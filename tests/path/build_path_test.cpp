@@ -112,6 +112,31 @@ TEST(PathBuilder, KeepsItsPromiseOfDelay) {
   }
 }
 
+// What a live view gives up for knowing sooner: docs/live.md states it.
+TEST(PathBuilder, AShorterLagCostsHundredthsOfAMillimetre) {
+  for (const double rate_hz : {30.0, 60.0}) {
+    std::mt19937 random(7);
+    std::normal_distribution<double> noise(0, 0.02);
+    const Rise rise{1.0, 0.8, 0.0};
+    PathBuilder whole(square_on(), {.frame_rate_hz = rate_hz});
+    PathBuilder early(square_on(), {.frame_rate_hz = rate_hz, .lag_cycles = 0.75});
+    EXPECT_LT(early.lag_s(), whole.lag_s() - 0.06);
+    std::vector<PathSample> a;
+    std::vector<PathSample> b;
+    for (const auto& sample : filmed([&](double t) { return rise(t) + noise(random); }, rate_hz, 4)) {
+      for (const PathSample& got : whole.push(sample)) a.push_back(got);
+      for (const PathSample& got : early.push(sample)) b.push_back(got);
+    }
+    for (const PathSample& got : whole.finish()) a.push_back(got);
+    for (const PathSample& got : early.finish()) b.push_back(got);
+    ASSERT_EQ(a.size(), b.size());
+    double worst = 0;
+    for (std::size_t i = 0; i < a.size(); ++i) worst = std::max(worst, std::abs(a[i].up_cm - b[i].up_cm));
+    RecordProperty("worst_cm_at_" + std::to_string(static_cast<int>(rate_hz)), std::to_string(worst));
+    EXPECT_LT(worst, 0.001) << rate_hz;
+  }
+}
+
 TEST(PathBuilder, LowersTheCutoffOnlyWhereFramesAreTooFew) {
   EXPECT_DOUBLE_EQ(PathBuilder(square_on(), {10, 60}).cutoff_hz(), 10);
   EXPECT_DOUBLE_EQ(PathBuilder(square_on(), {10, 25}).cutoff_hz(), 10);

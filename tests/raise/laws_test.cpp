@@ -126,6 +126,37 @@ RC_GTEST_PROP(RaiseLaws, WhatHasEndedStaysEndedAndIsWhatTheResultSays, ()) {
   }
 }
 
+// What is said early is what the rule says later, and never later than it.
+RC_GTEST_PROP(RaiseLaws, AnEndThatIsCertainComesAndIsTheSame, ()) {
+  RepFinder finder(test::protocol());
+  std::optional<SetEnd> early;
+  for (const auto& s : samples_of(any_movement())) {
+    finder.push(s);
+    const auto now = finder.ending();
+    RC_ASSERT(!finder.ended() || now.has_value());
+    if (now && !early) early = now;
+  }
+  const RepSet set = finder.finish();
+  if (!early) return;
+  RC_ASSERT(set.set_end.why == early->why);
+  RC_ASSERT(set.set_end.after_rep == early->after_rep);
+  RC_ASSERT(set.set_end.last_full_rep == early->last_full_rep);
+}
+
+TEST(RaiseLaws, ALowEndIsCertainBeforeTheHeelIsDown) {
+  Movement movement;
+  movement.stay(1).rep(10).rep(10).rep(10).rep(7).rep(6).stay(2);
+  RepFinder finder(test::protocol());
+  std::optional<double> certain_s;
+  for (const auto& s : samples_of(movement)) {
+    finder.push(s);
+    if (finder.ending() && !certain_s) certain_s = s.time_s;
+  }
+  ASSERT_TRUE(certain_s && finder.ended());
+  EXPECT_LT(*certain_s, finder.ended()->t_s);
+  EXPECT_GT(*certain_s, finder.ended()->t_s - 0.3);
+}
+
 RC_GTEST_PROP(RaiseLaws, WhatComesAfterTheEndDoesNotChangeTheCount, ()) {
   Movement movement = any_movement(1);
   movement.stay(7);  // by now it has ended

@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <array>
 #include <chrono>
 #include <cmath>
 #include <csignal>
@@ -21,7 +22,7 @@ namespace fs = std::filesystem;
 namespace {
 
 // In the child: never returns.
-[[noreturn]] void become(const Words& command, const RunOptions& options, const Place& place) {
+[[noreturn]] void become(const Words& command, const RunOptions& options, const Place& place, int input) {
   const auto put = [&](const char* name, int number) {
     const int file = ::open((place / name).c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0600);
     ::dup2(file, number);
@@ -29,7 +30,7 @@ namespace {
   };
   put("out", STDOUT_FILENO);
   put("err", STDERR_FILENO);
-  ::dup2(::open("/dev/null", O_RDONLY), STDIN_FILENO);  // NOLINT(cppcoreguidelines-pro-type-vararg)
+  ::dup2(input, STDIN_FILENO);
   for (const auto& [name, value] : options.environment) {
     ::setenv(name.c_str(), value.c_str(), 1);  // NOLINT(concurrency-mt-unsafe): a single thread after fork
   }
@@ -61,8 +62,19 @@ class Lock {
 
 Ran run(const Words& command, const RunOptions& options) {
   const Place place;
+  std::array<int, 2> pipe = {::open("/dev/null", O_RDONLY | O_CLOEXEC), -1};
+  if (options.feed && ::pipe2(pipe.data(), O_CLOEXEC) != 0) throw std::runtime_error("no pipe can be made");
   const pid_t child = ::fork();
-  if (child == 0) become(command, options, place);
+  if (child == 0) become(command, options, place, pipe[0]);
+  ::close(pipe[0]);
+  std::thread feeder;
+  if (options.feed) {
+    std::signal(SIGPIPE, SIG_IGN);  // the program may be gone before all is written
+    feeder = std::thread([&] {
+      options.feed(pipe[1]);
+      ::close(pipe[1]);
+    });
+  }
   if (options.interrupt_after_s) {
     std::this_thread::sleep_for(std::chrono::duration<double>(*options.interrupt_after_s));
     ::kill(child, SIGINT);
@@ -70,6 +82,7 @@ Ran run(const Words& command, const RunOptions& options) {
   int state = 0;
   while (::waitpid(child, &state, 0) < 0 && errno == EINTR) {
   }
+  if (feeder.joinable()) feeder.join();
   return {WIFEXITED(state) ? WEXITSTATUS(state) : 128 + WTERMSIG(state), read_file(place / "out"),
           read_file(place / "err")};
 }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <map>
 #include <nlohmann/json.hpp>
 #include <optional>
@@ -20,6 +21,7 @@ struct RunOptions {
   std::map<std::string, std::string> environment;  // added to the test's own
   std::optional<double> interrupt_after_s;         // SIGINT, as Ctrl-C sends it
   std::filesystem::path folder;                    // to run in; empty: the test's own
+  std::function<void(int)> feed = {};              // writes to this descriptor, the program's standard input
 };
 
 using Words = std::vector<std::string>;

@@ -1,0 +1,145 @@
+// A set recorded with the browser's own camera, whose film is rendered: what is said while it runs is what the recording gives.
+import {test, before, after} from 'node:test';
+import assert from 'node:assert/strict';
+import {execFileSync} from 'node:child_process';
+import {mkdtempSync, rmSync, writeFileSync} from 'node:fs';
+import {tmpdir} from 'node:os';
+import {join} from 'node:path';
+import {chromium} from 'playwright-core';
+import {serve, open, accessible, fits, newVisit, json, api, program, pictures} from './helpers.mjs';
+
+const folder = mkdtempSync(join(tmpdir(), 'risetrace-live-'));
+const films = {low: join(folder, 'low.y4m'), pause: join(folder, 'pause.y4m')};
+const slot = 'heel-raise-left-straight';
+
+// Standing long enough for the button to be pressed, three good reps, then what ends the set, and standing again.
+const scene = heights => ({
+  schema: 'risetrace/scene/1', seed: 5,
+  camera: {width_px: 640, height_px: 360, fps: 60, px_per_cm: 7, height_cm: 22, exposure_s: 0.006, noise_grey: 0.4},
+  movement: {lead_in_s: 6, tail_s: 9, reps: heights.map(height_cm => ({height_cm, up_s: 0.7, down_s: 0.7}))}});
+
+const camera = film => ['--use-fake-device-for-media-stream', '--use-fake-ui-for-media-stream', `--use-file-for-fake-video-capture=${film}`];
+const launch = (...more) => chromium.launch({executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
+  args: ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update',
+         '--disable-sync', '--autoplay-policy=no-user-gesture-required', ...more]});
+
+// The page's clock begins with the recording, as the clip's does.
+const within = (said_s, result) => {
+  const after_s = said_s - result.heel_raise.set_end.t_s;
+  console.log(`said ${after_s.toFixed(3)} s after the deciding moment; ${result.clip.frame_rate_hz.toFixed(1)} frames a second, ${result.clip.frames_missing} of ${result.clip.frames} missing`);
+  assert.ok(after_s < 0.5, `said ${after_s} s after the deciding moment`);
+};
+
+const newVisitIn = async page => {
+  await page.goto(`${server.url}/`);
+  return (await api(page, 'POST', '/api/visits', {code: 'L-004', date: '2026-03-02'})).body.id;
+};
+
+let server;
+before(async () => {
+  for (const [name, heights] of [['low', [9.5, 9.2, 9.0, 6.1, 5.9]], ['pause', [9.5, 9.2, 9.0]]]) {
+    writeFileSync(join(folder, 'set.json'), JSON.stringify(scene(heights)));
+    execFileSync(program, ['synth', join(folder, 'set.json'), '--quiet', '--out', join(folder, 'set.mp4')]);
+    execFileSync('ffmpeg', ['-v', 'error', '-y', '-i', join(folder, 'set.mp4'), '-pix_fmt', 'yuv420p', films[name]]);
+  }
+  server = await serve();
+});
+after(async () => {
+  await server?.end();
+  rmSync(folder, {recursive: true, force: true});
+});
+
+test('the end of the set is said within half a second, and is that of the recording', async () => {
+  const chrome = await launch(...camera(films.low));
+  try {
+    const {page, sound} = await open(chrome);
+    const id = await newVisit(page, server.url, 'L-001');
+    await page.goto(`${server.url}/#/visit/${id}/${slot}/live`);
+    await page.getByRole('button', {name: 'Open the camera'}).click();
+    await page.getByText('The camera gives 640 × 360').waitFor();
+    await accessible(page, 'the camera is open');
+    await page.getByRole('button', {name: 'Record the set'}).click();
+    await page.getByText('Go. The first rise').waitFor({timeout: 30_000});
+    await page.locator('.live-low').waitFor({timeout: 60_000});
+    const end = page.locator('.live-end');
+    await end.waitFor({timeout: 60_000});
+    const said_s = Number(await end.getAttribute('data-said-s'));
+    assert.match(await end.textContent(), /The height is lost.*3 reps/);
+    await page.screenshot({path: join(pictures, 'live-end.png')});
+    await accessible(page, 'the set is over');
+    await fits(page, 'the set is over');
+    await page.getByRole('button', {name: 'Stop and measure'}).click();
+    await page.getByText('Both say the same.').waitFor({timeout: 120_000});
+    const result = await json(page, `/api/visits/${id}/tests/${slot}/files/result.json`);
+    assert.equal(result.heel_raise.count, 3);
+    assert.equal(result.heel_raise.set_end.why, 'low-height');
+    assert.equal(await page.locator('[data-told]').getAttribute('data-told'), '3');
+    within(said_s, result);
+    await page.screenshot({path: join(pictures, 'live-after.png'), fullPage: true});
+    await accessible(page, 'the recording is measured');
+    sound();
+  } finally {
+    await chrome.close();
+  }
+});
+
+test('so is the end by a pause', async () => {
+  const chrome = await launch(...camera(films.pause));
+  try {
+    const {page, sound} = await open(chrome, {locale: 'de-DE'});
+    const id = await newVisitIn(page);
+    await page.goto(`${server.url}/#/visit/${id}/${slot}/live`);
+    await page.getByRole('button', {name: 'Kamera öffnen'}).click();
+    await page.getByRole('button', {name: 'Satz aufnehmen'}).click();
+    const end = page.locator('.live-end');
+    await end.waitFor({timeout: 60_000});
+    assert.match(await end.textContent(), /rechtzeitig kein Heben.*3 Wiederholungen/);
+    const said_s = Number(await end.getAttribute('data-said-s'));
+    await page.getByRole('button', {name: 'Beenden und messen'}).click();
+    await page.getByText('Beide sagen dasselbe.').waitFor({timeout: 120_000});
+    const result = await json(page, `/api/visits/${id}/tests/${slot}/files/result.json`);
+    assert.equal(result.heel_raise.set_end.why, 'pause');
+    within(said_s, result);
+    sound();
+  } finally {
+    await chrome.close();
+  }
+});
+
+test('no camera, and one that is refused, are said in plain words', async () => {
+  const chrome = await launch();
+  try {
+    const {page, sound} = await open(chrome);
+    const id = await newVisit(page, server.url, 'L-002');
+    await page.goto(`${server.url}/#/visit/${id}/${slot}/live`);
+    await page.getByRole('button', {name: 'Open the camera'}).click();
+    await page.getByText(/There is no camera|told not to give the camera/).waitFor({timeout: 20_000});
+    await accessible(page, 'no camera');
+    await page.goto(`${server.url}/#/visit/${id}/hop-left/live`);
+    await page.getByText('Only heel raises are measured while they are filmed').waitFor();
+    sound();
+  } finally {
+    await chrome.close();
+  }
+});
+
+test('a camera that is unplugged ends the recording, which is measured as far as it goes', async () => {
+  const chrome = await launch(...camera(films.low));
+  try {
+    const {page, sound} = await open(chrome);
+    const id = await newVisit(page, server.url, 'L-003');
+    await page.goto(`${server.url}/#/visit/${id}/${slot}/live`);
+    await page.getByRole('button', {name: 'Open the camera'}).click();
+    await page.getByRole('button', {name: 'Record the set'}).click();
+    await page.locator('.live-count[data-count="2"]').waitFor({timeout: 60_000});
+    // What a pulled plug does to a page: its track ends.
+    await page.evaluate(() => document.querySelector('video').srcObject.getVideoTracks()[0].dispatchEvent(new Event('ended')));
+    await page.getByText('The camera has gone').waitFor();
+    await page.getByRole('heading', {name: 'The recording'}).waitFor({timeout: 30_000});
+    await page.locator('[data-measured]').waitFor({timeout: 120_000});
+    assert.equal(await page.locator('[data-measured]').getAttribute('data-measured'), await page.locator('[data-told]').getAttribute('data-told'));
+    sound();
+  } finally {
+    await chrome.close();
+  }
+});
