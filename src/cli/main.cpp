@@ -60,6 +60,7 @@ int run_program(int argc, char** argv) {
   const risetrace::cli::Program program{self, RISETRACE_VERSION};
   risetrace::cli::Run run;
   risetrace::cli::add_measure_command(app, program, run);
+  risetrace::cli::add_recount_command(app, program, run);
   risetrace::cli::add_screen_command(app, program, run);
   risetrace::cli::add_check_command(app, program, run);
   risetrace::cli::add_beat_command(app, program, run);
