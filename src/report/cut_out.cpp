@@ -1,5 +1,7 @@
 #include "report/cut_out.h"
 
+#include <algorithm>
+
 namespace risetrace::report {
 namespace {
 
@@ -28,40 +30,43 @@ Stored stored_of(const clip::Plane& plane, const clip::Orientation& orientation,
   return at;
 }
 
-}  // namespace
-
-void CutOut::copy(const clip::Plane& plane, const clip::Frame& frame, int x0, int y0, int size,
-                  std::vector<std::uint8_t>& to) const {
-  to.resize(static_cast<std::size_t>(size) * static_cast<std::size_t>(size));
+void copy(const clip::Plane& plane, const clip::Frame& frame, const Box& box, std::vector<std::uint8_t>& to) {
+  to.resize(static_cast<std::size_t>(box.width) * static_cast<std::size_t>(box.height));
   const bool deep = frame.bits > 8;
   const std::ptrdiff_t bytes = deep ? 2 : 1;
-  const Stored first = stored_of(plane, frame.orientation, x0, y0);
-  const Stored beside = stored_of(plane, frame.orientation, x0 + 1, y0);
-  const Stored below = stored_of(plane, frame.orientation, x0, y0 + 1);
-  const auto step_of = [&](const Stored& at) {
+  const Stored first = stored_of(plane, frame.orientation, box.x0, box.y0);
+  const auto step_to = [&](int x, int y) {
+    const Stored at = stored_of(plane, frame.orientation, x, y);
     return (at.y - first.y) * plane.stride_bytes + (at.x - first.x) * bytes;
   };
-  const std::ptrdiff_t right = step_of(beside);
-  const std::ptrdiff_t down = step_of(below);
+  const std::ptrdiff_t right = step_to(box.x0 + 1, box.y0);
+  const std::ptrdiff_t down = step_to(box.x0, box.y0 + 1);
   const std::uint8_t* row = plane.data + first.y * plane.stride_bytes + first.x * bytes;
   std::uint8_t* out = to.data();
-  for (int y = 0; y < size; ++y, row += down) {
+  for (int y = 0; y < box.height; ++y, row += down) {
+    if (!deep && right == 1) {
+      out = std::copy(row, row + box.width, out);
+      continue;
+    }
     const std::uint8_t* from = row;
-    for (int x = 0; x < size; ++x, from += right) {
+    for (int x = 0; x < box.width; ++x, from += right) {
       *out++ = deep ? static_cast<std::uint8_t>((from[0] | (from[1] << 8)) >> (frame.bits - 8)) : *from;
     }
   }
 }
 
+}  // namespace
+
 PictureView CutOut::of(const clip::Frame& frame, int x0, int y0) {
   PictureView view;
-  copy(frame.luma, frame, x0, y0, size_px_, luma_);
-  view.luma = {luma_.data(), size_px_, size_px_, size_px_};
-  const int half = size_px_ / 2;
-  for (int i = 0; i < 2; ++i) {
-    if (frame.chroma[i].data == nullptr) continue;
-    copy(frame.chroma[i], frame, x0 / 2, y0 / 2, half, chroma_[i]);
-    view.chroma.at(static_cast<std::size_t>(i)) = {chroma_[i].data(), half, half, half};
+  copy(frame.luma, frame, {x0, y0, width_px_, height_px_}, luma_);
+  view.luma = {luma_.data(), width_px_, width_px_, height_px_};
+  const Box half{x0 / 2, y0 / 2, width_px_ / 2, height_px_ / 2};
+  for (std::size_t i = 0; i < chroma_.size(); ++i) {
+    const clip::Plane& plane = frame.chroma[i];
+    if (plane.data == nullptr) continue;
+    copy(plane, frame, half, chroma_.at(i));
+    view.chroma.at(i) = {chroma_.at(i).data(), half.width, half.width, half.height};
   }
   return view;
 }

@@ -1,6 +1,7 @@
-// An upright square of a frame in its own pixels, colour kept, for a video encoder. Inside of report/.
+// An upright piece of a frame in its own pixels, colour kept, for a video encoder. Inside of report/.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <vector>
 
@@ -11,18 +12,16 @@ namespace risetrace::report {
 
 class CutOut {
  public:
-  explicit CutOut(int size_px) : size_px_(size_px) {}
+  CutOut(int width_px, int height_px) : width_px_(width_px), height_px_(height_px) {}
 
-  // The corner even, the square wholly inside the picture. In 8 bits; valid until the next call.
+  // Sizes and corner even, the piece wholly inside the picture. In 8 bits; valid until the next call.
   PictureView of(const clip::Frame& frame, int x0, int y0);
 
  private:
-  void copy(const clip::Plane& plane, const clip::Frame& frame, int x0, int y0, int size,
-            std::vector<std::uint8_t>& to) const;
-
-  int size_px_;
+  int width_px_;
+  int height_px_;
   std::vector<std::uint8_t> luma_;
-  std::vector<std::uint8_t> chroma_[2];
+  std::array<std::vector<std::uint8_t>, 2> chroma_;
 };
 
 }  // namespace risetrace::report

@@ -7,8 +7,8 @@
 #include "report/clip_writer.h"
 #include "report/cut_out.h"
 #include "report/json_number.h"
-#include "report/picture_canvas.h"
 #include "report/result_folder.h"
+#include "report/small_picture.h"
 
 namespace risetrace::report {
 namespace {
@@ -17,12 +17,6 @@ constexpr double playback_hz = 30.0;
 constexpr int widest_px = 960;
 constexpr int whole_quality = 27;  // of x264's scale, less is better: the sticker's edge stays clear
 constexpr int foot_quality = 20;   // looked at enlarged
-
-int longest_for(const clip::Frame& frame) {
-  const int longest = std::max(frame.width_px, frame.height_px);
-  if (frame.width_px <= widest_px) return longest;
-  return static_cast<int>(static_cast<double>(longest) * widest_px / frame.width_px);
-}
 
 ClipWriterOptions options_for(int width, int height, int quality, bool full_range) {
   ClipWriterOptions options;
@@ -39,15 +33,10 @@ ClipWriterOptions options_for(int width, int height, int quality, bool full_rang
 
 struct FramesClip::Inside {
   Inside(std::filesystem::path place, const measure::Measurement& m, const clip::Frame& first)
-      : folder(std::move(place)),
-        canvas(first, 16, longest_for(first)),
-        scale(canvas.canvas_per_px()),
-        foot(foot_view(m)),
-        cut_out(foot.size_px) {}
+      : folder(std::move(place)), whole(first, widest_px), foot(foot_view(m)), cut_out(foot.size_px, foot.size_px) {}
 
   std::filesystem::path folder;
-  PictureCanvas canvas;
-  double scale;
+  SmallPicture whole;
   FootView foot;
   CutOut cut_out;
   std::optional<ClipWriter> whole_writer;
@@ -64,7 +53,7 @@ Result<FramesClip> FramesClip::create(const std::filesystem::path& folder, const
                                       const clip::Frame& first) {
   auto inside = std::make_unique<Inside>(folder, measurement, first);
   auto whole = ClipWriter::create((folder / "frames.mp4").string(),
-                                  options_for(inside->canvas.width(), inside->canvas.height(), whole_quality, false));
+                                  options_for(inside->whole.width(), inside->whole.height(), whole_quality, false));
   if (!whole) return whole.error();
   inside->whole_writer.emplace(*std::move(whole));
   if (inside->foot.size_px > 0) {
@@ -80,8 +69,7 @@ Result<FramesClip> FramesClip::create(const std::filesystem::path& folder, const
 Outcome FramesClip::add(const clip::Frame& frame) {
   Inside& in = *inside_;
   const double shown_s = static_cast<double>(in.frames) / playback_hz;
-  if (auto loaded = in.canvas.load(frame); !loaded) return loaded;
-  const auto picture = in.canvas.picture();
+  const auto picture = in.whole.of(frame);
   if (!picture) return picture.error();
   if (auto added = in.whole_writer->add_picture(*picture, shown_s); !added) return added;
   if (in.foot_writer) {
@@ -110,9 +98,9 @@ Outcome FramesClip::finish() {
   const Json document = {{"schema", "risetrace/frames/1"},
                          {"frames", in.frames},
                          {"playback_fps", static_cast<int>(playback_hz)},
-                         {"width", in.canvas.width()},
-                         {"height", in.canvas.height()},
-                         {"scale", number(in.scale, 6)},
+                         {"width", in.whole.width()},
+                         {"height", in.whole.height()},
+                         {"scale", number(in.whole.scale(), 6)},
                          {"foot_size", foot ? Json(in.foot.size_px) : Json(nullptr)},
                          {"foot", foot ? corners : Json(nullptr)}};
   return write_text(in.folder / "frames.json", document.dump() + "\n");
