@@ -56,6 +56,9 @@ constexpr std::array fault_table = {
     FaultRow{Fault::passphrase_wrong, 3, "the passphrase does not fit", "try again; the file may also be damaged"},
     FaultRow{Fault::passphrase_missing, 2, "a passphrase is needed",
              "give it with --passphrase-file FILE, or run the command in a terminal"},
+    FaultRow{Fault::corrections_wrong, 2, "the corrections cannot be used", "see docs/corrections.md"},
+    FaultRow{Fault::result_unreadable, 3, "the result cannot be read",
+             "give the folder that `risetrace measure` wrote, or measure the clip again"},
     FaultRow{Fault::stopped, 130, "measuring was stopped", "run the same command again"},
     FaultRow{Fault::defect, 70, "the program has a defect", "please report it with the command line used"},
 };

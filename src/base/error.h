@@ -35,6 +35,8 @@ enum class Fault {
   archive_unreadable,    // exit 3: an exported file that is damaged, cut off or none
   passphrase_wrong,      // exit 3
   passphrase_missing,    // exit 2: the file is sealed and no passphrase was given
+  corrections_wrong,     // exit 2: a file of corrections does not hold what it must, or does not fit the clip
+  result_unreadable,     // exit 3: no folder of a result, or a damaged one
   stopped,               // exit 130: the user stopped it
   defect,                // exit 70: ours
 };

@@ -45,6 +45,7 @@ Result<measure::MeasureOptions> options_of(const ClipQuestion& given, const mode
   if (!given.hip_px.empty()) options.track.leg_px = {point(given.ankle_px), point(given.knee_px), point(given.hip_px)};
   if (!given.knee_px.empty()) options.lunge_track.shank_px = {point(given.ankle_px), point(given.knee_px)};
   options.hop_protocol = models.hop;
+  options.hand_marks = models.hand_marks;
   measure::Asked& asked = options.asked;
   asked.test = test_from(given.test).value_or(Test::heel_raise);
   asked.side = side_from(given.side).value_or(Side::not_stated);

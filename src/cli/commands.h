@@ -20,6 +20,7 @@ using Run = std::function<int()>;  // gives the exit status
 
 void add_measure_command(CLI::App& app, const Program& program, Run& run);
 void add_live_command(CLI::App& app, const Program& program, Run& run);
+void add_recount_command(CLI::App& app, const Program& program, Run& run);
 void add_screen_command(CLI::App& app, const Program& program, Run& run);
 void add_check_command(CLI::App& app, const Program& program, Run& run);
 void add_beat_command(CLI::App& app, const Program& program, Run& run);

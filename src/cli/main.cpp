@@ -61,6 +61,7 @@ int run_program(int argc, char** argv) {
   risetrace::cli::Run run;
   risetrace::cli::add_measure_command(app, program, run);
   risetrace::cli::add_live_command(app, program, run);
+  risetrace::cli::add_recount_command(app, program, run);
   risetrace::cli::add_screen_command(app, program, run);
   risetrace::cli::add_check_command(app, program, run);
   risetrace::cli::add_beat_command(app, program, run);

@@ -11,6 +11,7 @@
 #include "report/result_folder.h"
 #include "report/result_json.h"
 #include "report/summary.h"
+#include "review/read_corrections.h"
 
 namespace risetrace::cli {
 namespace {
@@ -20,6 +21,8 @@ namespace fs = std::filesystem;
 struct Given {
   ClipQuestion clip;
   bool overlay = false;
+  bool frames = false;
+  std::string corrections;
   bool report = false;
   std::string out;
   bool json = false;
@@ -33,8 +36,9 @@ Outcome write_results(const Given& given, const measure::MeasureOptions& options
                       const Watcher& watcher) {
   Result<report::ResultFolder> folder = report::ResultFolder::begin(out);
   if (!folder) return folder.error();
-  const Outcome done = write_result_files(folder->path(""), measurement, json, {given.report, given.overlay},
-                                          given.clip.clip, options.read, program.version, watcher);
+  const Outcome done =
+      write_result_files(folder->path(""), measurement, json, {given.report, given.overlay, given.frames},
+                         given.clip.clip, options.read, program.version, watcher);
   return done ? folder->commit() : done;
 }
 
@@ -42,6 +46,7 @@ void say_where(const Given& given, const fs::path& out) {
   std::cout << "result   " << (out / "result.json").string() << "\n";
   std::cout << "trace    " << (out / "trace.csv").string() << "\n";
   if (given.overlay) std::cout << "overlay  " << (out / "overlay.mp4").string() << "\n";
+  if (given.frames) std::cout << "frames   " << (out / "frames.mp4").string() << "\n";
   if (given.report) std::cout << "report   " << (out / "report.pdf").string() << "\n";
 }
 
@@ -50,8 +55,13 @@ int run_measure(const Given& given, const Program& program) {
   if (!folder) return fail(folder.error());
   const auto models = model::read_models(*folder);
   if (!models) return fail(models.error());
-  const auto options = options_of(given.clip, *models);
+  auto options = options_of(given.clip, *models);
   if (!options) return fail(options.error());
+  if (!given.corrections.empty()) {
+    auto corrections = review::read_corrections(given.corrections);
+    if (!corrections) return fail(corrections.error());
+    options->corrections = *std::move(corrections);
+  }
 
   listen_for_interrupts();
   ProgressBar bar(!given.quiet, given.progress_lines);
@@ -102,6 +112,10 @@ void add_measure_command(CLI::App& app, const Program& program, Run& run) {
   command->add_option("--out", g.out, "the result folder (CLIP's name + .risetrace)");
   command->add_flag("--overlay", g.overlay,
                     "draw overlay.mp4: the clip with what was measured; hops at a quarter of the speed");
+  command->add_flag("--frames", g.frames,
+                    "write frames.mp4 and foot.mp4, every frame a picture of its own, for going through it on a page");
+  command->add_option("--corrections", g.corrections,
+                      "what a person corrected in an earlier result of this clip (docs/corrections.md)");
   command->add_flag("--report", g.report, "make report.pdf, one page");
   command->add_flag("--json", g.json, "the result on standard output and nothing else there");
   command->add_flag("--quiet", g.quiet, "say nothing but errors");

@@ -18,7 +18,11 @@ struct Instant {
   double time_s_u = 0.0;   // standard uncertainty
   std::int64_t frame = 0;  // the first frame in contact, or the first frame off the ground
   Witness witness = Witness::sole;
+  bool by_hand = false;  // a person says so: half-way between that frame and the one before
 };
+
+// What a person did to a landing: docs/corrections.md.
+enum class HandWork { none, moved, put_in, taken_out };
 
 // One time on the ground. In contact means that any part of the shoe touches.
 struct Contact {
@@ -26,6 +30,8 @@ struct Contact {
   std::optional<Instant> takeoff;    // empty: after the clip ended, or hidden
   bool doubtful = false;             // not a hop's: a stumble, a double touch, the foot put down elsewhere
   std::string why;                   // one sentence where doubtful
+  HandWork by_hand = HandWork::none;
+  std::optional<std::int64_t> found_touchdown_frame = std::nullopt;  // where it was found before it was moved
 };
 
 struct Contacts {

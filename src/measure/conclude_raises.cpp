@@ -10,9 +10,9 @@
 #include "measure/judge.h"
 #include "measure/judge_camera.h"
 #include "measure/read_leg.h"
+#include "measure/take_corrections.h"
 #include "measure/time_budget.h"
-#include "raise/find_reps.h"
-#include "raise/on_beat.h"
+#include "review/say_corrections.h"
 
 namespace risetrace::measure {
 namespace {
@@ -29,12 +29,6 @@ path::Path path_of(const Measurement& m) {
   return path;
 }
 
-raise::RepSet reps_of(const Measurement& m) {
-  raise::RepFinder finder(m.asked.protocol);
-  for (const path::PathSample& sample : m.path.samples) finder.push(sample);
-  return finder.finish();
-}
-
 void gather_notes(Measurement& m) {
   const auto take = [&](const Notes& notes) { m.notes.insert(m.notes.end(), notes.begin(), notes.end()); };
   take(m.clip.notes);
@@ -42,29 +36,20 @@ void gather_notes(Measurement& m) {
   take(m.track.notes);
   if (m.raises) take(m.raises->notes);
   if (m.knee) take(m.knee->notes);
+  if (!m.corrections.empty()) m.notes.insert(m.notes.begin(), review::note_of(m.corrections));
   add_notes(m);
   add_camera_notes(m);
   std::stable_sort(m.notes.begin(), m.notes.end(),
                    [](const Note& a, const Note& b) { return a.t_s.value_or(-1) < b.t_s.value_or(-1); });
 }
 
-// A beat that was stated is the one to keep; else the one that the clip's own sound holds, unless it is heard at twice
-// or half the usual one: then a beat was clicked more, or less, often than once up and once down.
-void follow_heard_beat(Measurement& m) {
-  if (m.asked.beat_bpm || !m.beats.bpm) return;
-  const double ratio = *m.beats.bpm / m.asked.protocol.beat_bpm;
-  if (ratio < 0.6 || ratio > 1.7) return;
-  raise::judge_beat(*m.raises, *m.beats.bpm, m.asked.protocol.on_beat_tolerance);
-}
-
 Outcome judge_raises(Measurement& m, const model::Cards& cards) {
   m.path = path_of(m);
-  m.raises = reps_of(m);
+  if (auto found = find_raises(m); !found) return found;
   if (auto lost = lost_too_long(m)) return *lost;
   if (m.raises->reps.empty())
     return Error{Fault::no_movement, "the sticker was followed, but its heel never rose and came down", ""};
   if (auto hops = pace_of_hops(m)) return *hops;
-  follow_heard_beat(m);
   if (m.asked.mass_kg && m.raises->total_height_cm) {
     m.work_j = *m.asked.mass_kg * gravity_m_s2 * *m.raises->total_height_cm / 100;
   }

@@ -19,6 +19,7 @@ std::optional<double> joined(std::vector<ErrorPart>& parts) {
 ErrorFrom from(scale::DoubtFrom doubt) {
   switch (doubt) {
     case scale::DoubtFrom::fit:
+    case scale::DoubtFrom::pointing:
       return ErrorFrom::card_size;
     case scale::DoubtFrom::print:
       return ErrorFrom::card_print;

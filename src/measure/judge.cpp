@@ -66,7 +66,8 @@ bool foot_had_left(const path::Path& path, double at_s, double step_cm) {
 }
 
 bool ended_by_rule(const raise::RepSet& set) {
-  return set.set_end.why == raise::EndWhy::low_height || set.set_end.why == raise::EndWhy::pause;
+  return set.set_end.why == raise::EndWhy::low_height || set.set_end.why == raise::EndWhy::pause ||
+         set.set_end.why == raise::EndWhy::by_hand;
 }
 
 // By the larger part of the gap; the other is said too.

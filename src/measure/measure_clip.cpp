@@ -7,16 +7,22 @@
 #include "measure/measure_lunge.h"
 #include "measure/read_through.h"
 #include "measure/stage_clock.h"
+#include "measure/take_corrections.h"
+#include "review/read_corrections.h"
 
 namespace risetrace::measure {
 
-Result<Measurement> measure_clip(const std::string& path, const model::Cards& cards, const MeasureOptions& options,
+Result<Measurement> measure_clip(const std::string& path, const model::Cards& cards, const MeasureOptions& given,
                                  const Watcher& watcher) {
+  const Result<MeasureOptions> corrected = with_corrections(given);
+  if (!corrected) return corrected.error();
+  const MeasureOptions& options = *corrected;
   if (options.asked.test == Test::hop) return measure_hops(path, cards, options, watcher);
   if (options.asked.test == Test::lunge) return measure_lunge(path, cards, options, watcher);
   Measurement m;
   StageClock clock(m.stage_times);
   m.asked = options.asked;
+  m.corrections = options.corrections;
   if (auto right = scale::check(options.scale); !right) return right.error();
   Result<clip::ClipReader> opened = clip::ClipReader::open(path, options.read);
   if (!opened) return opened.error();
@@ -32,6 +38,7 @@ Result<Measurement> measure_clip(const std::string& path, const model::Cards& ca
   Result<std::string> hash = sha256.get();
   if (!hash) return hash.error();
   m.clip_sha256 = *std::move(hash);
+  if (auto same = review::is_of_clip(m.corrections, m.clip_sha256); !same) return same.error();
   m.beats = beats.get();
   if (const Outcome judged = conclude_raises(m, steps, cards); !judged) return judged.error();
   clock.done("judge");

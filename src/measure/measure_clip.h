@@ -8,6 +8,7 @@
 #include "clip/read_clip.h"
 #include "measure/measurement.h"
 #include "model/card.h"
+#include "model/hand_marks.h"
 #include "model/hop_protocol.h"
 #include "scale/find_scale.h"
 #include "sticker/track_lunge.h"
@@ -22,11 +23,14 @@ struct MeasureOptions {
   Asked asked;  // protocol: from models/, with the command line's changes
   model::HopProtocol hop_protocol;
   sticker::LungeTrackOptions lunge_track;
+  review::Corrections corrections;  // what a person corrected in an earlier result of this clip
+  model::HandMarks hand_marks;
 };
 
 // Reads the clip once, from front to back, in memory that does not grow with its length but for a few bytes a frame.
 // Faults: those of clip/, scale/ and sticker/, and clip_too_short, sticker_lost (out of sight for so long that a rep
-// may have been missed), no_movement, camera_lost (the same for the camera's movement), stopped.
+// may have been missed), no_movement, camera_lost (the same for the camera's movement), corrections_wrong,
+// stopped.
 Result<Measurement> measure_clip(const std::string& path, const model::Cards& cards, const MeasureOptions& options,
                                  const Watcher& watcher);
 

@@ -14,6 +14,9 @@
 #include "measure/judge_hop_clip.h"
 #include "measure/read_hops.h"
 #include "measure/stage_clock.h"
+#include "measure/take_corrections.h"
+#include "review/read_corrections.h"
+#include "review/say_corrections.h"
 
 namespace risetrace::measure {
 namespace {
@@ -76,18 +79,24 @@ Notes notes_of_beat(const beat::Beats& beats, const hop::HopSet& hops) {
 
 Outcome judge(Measurement& m, const MeasureOptions& options, double px_per_cm_about) {
   find_contacts_of(m, px_per_cm_about);
-  if (m.contacts.contacts.empty()) {
+  if (m.contacts.contacts.empty() && m.corrections.empty()) {
     return Error{Fault::no_hop, "the heel rose and fell, but the shoe never left the floor", for_raises};
   }
   if (m.scale.cm_from_px) m.path = heel_path(m, path_cutoff_hz);
   const ClockVerdict clock = judge_clock(m, options.hop_protocol);
-  hop::HopQuestion question;
-  question.asked_bpm = m.asked.beat_bpm;
-  question.mass_kg = m.asked.mass_kg;
-  question.clip_end_s = m.clip.duration_s;
-  question.clock_trusted = clock.trusted;
-  m.hops = hop::judge_hops(m.contacts, m.beats, question, options.hop_protocol);
-  if (const auto none = no_hop_among(*m.hops)) return *none;
+  m.clock_trusted = clock.trusted;
+  if (auto done = correct_contacts(m); !done) return done;
+  const auto judged = [&](const hop::Contacts& contacts, const Asked& asked) {
+    hop::HopQuestion question;
+    question.asked_bpm = asked.beat_bpm;
+    question.mass_kg = asked.mass_kg;
+    question.clip_end_s = m.clip.duration_s;
+    question.clock_trusted = clock.trusted;
+    return hop::judge_hops(contacts, m.beats, question, options.hop_protocol);
+  };
+  m.hops = judged(m.contacts, m.asked);
+  if (m.automatic) m.automatic->hops = judged(m.automatic->contacts, m.automatic->asked);
+  if (const auto none = no_hop_among(*m.hops); none && m.corrections.empty()) return *none;
   if (clock.note) m.notes.push_back(*clock.note);
   return Done{};
 }
@@ -104,6 +113,7 @@ void gather_notes(Measurement& m) {
     take(m.hops->notes);
   }
   add_hop_notes(m);
+  if (!m.corrections.empty()) m.notes.insert(m.notes.begin(), review::note_of(m.corrections));
   std::stable_sort(m.notes.begin(), m.notes.end(),
                    [](const Note& a, const Note& b) { return a.t_s.value_or(-1) < b.t_s.value_or(-1); });
 }
@@ -143,6 +153,7 @@ Result<Measurement> measure_hops(const std::string& path, const model::Cards& ca
   Measurement m;
   StageClock clock(m.stage_times);
   m.asked = options.asked;
+  m.corrections = options.corrections;
   auto sha256 = std::async(std::launch::async, clip::sha256_of_file, path);
   auto beats = std::async(std::launch::async, hear_beats, path, options.read.capture_fps);
   HopReadOptions reading_options{options.read, options.scale, options.track};
@@ -159,6 +170,7 @@ Result<Measurement> measure_hops(const std::string& path, const model::Cards& ca
   Result<std::string> hash = sha256.get();
   if (!hash) return hash.error();
   m.clip_sha256 = *std::move(hash);
+  if (auto same = review::is_of_clip(m.corrections, m.clip_sha256); !same) return same.error();
   m.beats = beats.get();
   clock.done("hear");
   if (reading->card_trouble) m.notes.push_back(no_card_note(*reading->card_trouble));

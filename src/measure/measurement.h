@@ -21,6 +21,7 @@
 #include "model/raise_protocol.h"
 #include "path/path.h"
 #include "raise/reps.h"
+#include "review/corrections.h"
 #include "scale/scale.h"
 #include "sole/clearance.h"
 #include "sticker/leg_tracks.h"
@@ -69,6 +70,14 @@ struct ScalePart {
   double relative_u = 0.0;
 };
 
+// What was found before a person corrected it: with the same sticker and the same scale.
+struct Automatic {
+  Asked asked;
+  std::optional<raise::RepSet> raises;
+  std::optional<hop::HopSet> hops;
+  hop::Contacts contacts;
+};
+
 struct Measurement {
   clip::ClipFacts clip;
   std::string clip_sha256;
@@ -94,6 +103,9 @@ struct Measurement {
   std::optional<ankle::Lunge> lunge;       // only where a lunge was asked for; `track` is then the knee's
   EventFrame lunge_still;                  // the whole picture, smaller, within the hold; empty: there is none to show
   beat::Beats beats;                       // for heel raises too, where it was listened for
+  bool clock_trusted = true;               // hops: false: nothing that needs the clock's pace is given
+  review::Corrections corrections;         // that were taken in
+  std::optional<Automatic> automatic;      // where there are corrections
   Notes notes;                             // all rooms' notes together, in order of time
   std::vector<StageTime> stage_times;
 };

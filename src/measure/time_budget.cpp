@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "measure/height_budget.h"
+#include "review/by_hand.h"
 
 namespace risetrace::measure {
 namespace {
@@ -117,8 +118,13 @@ void add_time_uncertainties(Measurement& m, const model::ViewPriors& priors) {
     rep.start_s_u = with_row(crossing_u_s(curve, rep.start_s, doubt), rep.start_s);
     rep.peak_s_u = with_row(peak_u_s(curve, rep, set.standing_cm, doubt), rep.peak_s);
     rep.end_s_u = with_row(crossing_u_s(curve, rep.end_s, doubt), rep.end_s);
+    const double pointed_s = review::pointed_u_s(frame_s);
+    if (rep.by_hand.start) rep.start_s_u = pointed_s;
+    if (rep.by_hand.peak) rep.peak_s_u = pointed_s;
+    if (rep.by_hand.end) rep.end_s_u = pointed_s;
   }
   const bool by_a_rep = set.set_end.why == raise::EndWhy::low_height || set.set_end.why == raise::EndWhy::pause;
+  if (set.set_end.why == raise::EndWhy::by_hand) set.set_end.t_s_u = review::pointed_u_s(frame_s);
   const auto last = static_cast<std::size_t>(std::max(0, set.set_end.after_rep - 1));
   if (by_a_rep && last < set.reps.size()) set.set_end.t_s_u = set.reps[last].end_s_u;
 }

@@ -191,6 +191,8 @@ CheckLimits check_limits(const json& from) {
   return out;
 }
 
+HandMarks hand_marks(const json& from) { return {sourced(from, "pointing_u_px"), sourced(from, "length_u_cm")}; }
+
 template <typename Noun, typename Make>
 Outcome read_into(Noun& noun, const fs::path& file, Make make) {
   const Result<json> parsed = read_json(file);
@@ -226,6 +228,7 @@ Result<Models> read_models(const fs::path& folder) {
   if (auto read = read_into(models.angles, folder / "angles.json", angle_rules); !read) return read.error();
   if (auto read = read_into(models.stickers, folder / "stickers.json", stickers); !read) return read.error();
   if (auto read = read_into(models.check, folder / "check.json", check_limits); !read) return read.error();
+  if (auto read = read_into(models.hand_marks, folder / "hand-marks.json", hand_marks); !read) return read.error();
   return models;
 }
 

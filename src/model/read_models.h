@@ -8,6 +8,7 @@
 #include "model/angle_rules.h"
 #include "model/card.h"
 #include "model/check_limits.h"
+#include "model/hand_marks.h"
 #include "model/hop_protocol.h"
 #include "model/raise_protocol.h"
 #include "model/sticker.h"
@@ -21,6 +22,7 @@ struct Models {
   AngleRules angles;
   Stickers stickers;
   CheckLimits check;
+  HandMarks hand_marks;
 };
 
 // The folder to read: RISETRACE_MODELS if set, else models/ or share/risetrace/models/ in the program's folder or one

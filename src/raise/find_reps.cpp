@@ -27,7 +27,7 @@ struct RepFinder::Inside {
   explicit Inside(const model::RaiseProtocol& rules) : protocol(rules), least_rise_cm(rules.least_rise_cm) {}
 
   void push(const Height& height);
-  RepSet finish();
+  Found finish();
 
   [[nodiscard]] std::size_t now() const { return heights.size() - 1; }
   [[nodiscard]] double now_s() const { return heights.back().time_s; }
@@ -49,7 +49,6 @@ struct RepFinder::Inside {
   void guess_standing();
   void judge();
   void end_with_clip();
-  [[nodiscard]] std::int64_t frame_at(double time_s) const;
 
   std::optional<SetEnd> ended;
   std::optional<SetEnd> ending;  // before `ended` is known
@@ -178,10 +177,7 @@ Rise RepFinder::Inside::rise_with_peak_at(std::size_t peak_at) const {
   const std::size_t from = rises.empty() ? 0 : rises.back().peak_at;
   Rise rise;
   rise.peak_at = peak_at;
-  rise.floor_cm = heights[lowest(heights, from, peak_at)].up_cm;
-  // Before the first rep the lowest place may be a dip of the standing heel long ago: standing is its floor.
-  if (rises.empty() && standing_cm)
-    rise.floor_cm = std::max(rise.floor_cm, std::min(*standing_cm, heights[peak_at].up_cm));
+  rise.floor_cm = floor_of_rise(heights, from, peak_at, rises.empty() ? standing_cm : std::nullopt);
   const Peak peak = peak_of(heights, peak_at, rise.floor_cm);
   rise.peak_s = peak.time_s;
   rise.peak_cm = peak.up_cm;
@@ -262,17 +258,7 @@ void RepFinder::Inside::judge() {
   least_rise_cm = std::max(protocol.least_rise_cm, protocol.least_rise_of_reference * *reference_cm);
   if (ended) return;
   ended = end_of_set(rises, *standing_cm, *reference_cm, protocol.end_fraction, protocol.end_after);
-  if (ended) ended->frame = frame_at(ended->t_s);
-}
-
-// The frame whose time is nearest.
-std::int64_t RepFinder::Inside::frame_at(double time_s) const {
-  if (heights.empty()) return 0;
-  const auto after =
-      std::lower_bound(heights.begin(), heights.end(), time_s, [](const Height& h, double t) { return h.time_s < t; });
-  if (after == heights.end()) return heights.back().frame;
-  if (after == heights.begin() || after->time_s - time_s <= time_s - std::prev(after)->time_s) return after->frame;
-  return std::prev(after)->frame;
+  if (ended) ended->frame = frame_at(heights, ended->t_s);
 }
 
 // What is open when the last sample has come.
@@ -300,7 +286,7 @@ void RepFinder::Inside::end_with_clip() {
   judge();
 }
 
-RepSet RepFinder::Inside::finish() {
+Found RepFinder::Inside::finish() {
   end_with_clip();
   Found found;
   if (!heights.empty()) {
@@ -318,8 +304,8 @@ RepSet RepFinder::Inside::finish() {
   found.ended_in_a_rep = seeking == Seeking::peak;
   found.set_end =
       ended ? *ended : end_of_clip(rises, found.standing_cm, reference_cm, protocol.end_fraction, found.last_s);
-  if (!ended) found.set_end.frame = frame_at(found.last_s);
-  return rep_set_of(found, protocol);
+  if (!ended) found.set_end.frame = frame_at(heights, found.last_s);
+  return found;
 }
 
 RepFinder::RepFinder(const model::RaiseProtocol& protocol) : inside_(std::make_unique<Inside>(protocol)) {}
@@ -341,6 +327,8 @@ int RepFinder::closed() const {
 }
 
 // On a copy, so that a live view may ask how things stand and go on.
-RepSet RepFinder::finish() const { return Inside(*inside_).finish(); }
+Found RepFinder::found() const { return Inside(*inside_).finish(); }
+
+RepSet RepFinder::finish() const { return rep_set_of(found(), inside_->protocol); }
 
 }  // namespace risetrace::raise

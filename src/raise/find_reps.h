@@ -6,6 +6,7 @@
 
 #include "model/raise_protocol.h"
 #include "path/path.h"
+#include "raise/rep_set.h"
 #include "raise/reps.h"
 
 namespace risetrace::raise {
@@ -33,6 +34,8 @@ class RepFinder {
   // All that can be said when no more samples come. Empty `reps` where nothing rose. Changes nothing: a live view may
   // ask how things stand and go on.
   [[nodiscard]] RepSet finish() const;
+  // The same before the rules are laid over it: what a person may correct.
+  [[nodiscard]] Found found() const;
 
  private:
   struct Inside;

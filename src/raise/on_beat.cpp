@@ -24,4 +24,12 @@ void judge_beat(RepSet& set, double beat_bpm, double tolerance) {
   if (set.reps.size() > 1) set.reps[0].on_beat = set.reps[1].on_beat;
 }
 
+void follow_heard_beat(RepSet& set, bool stated, const std::optional<double>& heard_bpm,
+                       const model::RaiseProtocol& protocol) {
+  if (stated || !heard_bpm) return;
+  const double ratio = *heard_bpm / protocol.beat_bpm;
+  if (ratio < 0.6 || ratio > 1.7) return;
+  judge_beat(set, *heard_bpm, protocol.on_beat_tolerance);
+}
+
 }  // namespace risetrace::raise

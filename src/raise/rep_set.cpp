@@ -27,6 +27,7 @@ Rep rep_of(const Found& found, std::size_t i, const model::RaiseProtocol& protoc
   // How low the heel was before a rep that the clip begins in was not filmed.
   const bool floor_filmed = i > 0 || !found.standing_guessed;
   rep.lowered = !floor_filmed || rep.floor_cm <= (protocol.not_lowered_of_reference + 1e-9) * *found.reference_cm;
+  rep.by_hand = rise.by_hand;
   if (i > 0) rep.period_s = rise.peak_s - found.rises[i - 1].peak_s;
   rep.counted = rep.n <= found.set_end.after_rep && !rep.low;
   return rep;
@@ -38,7 +39,9 @@ std::vector<CountAt> counts_at(const Found& found, int end_after) {
     out.push_back({fraction, 0});
     if (!found.reference_cm) continue;
     const auto end = end_of_set(found.rises, found.standing_cm, *found.reference_cm, fraction, end_after);
-    const int after_rep = end ? end->after_rep : static_cast<int>(found.rises.size());
+    int after_rep = end ? end->after_rep : static_cast<int>(found.rises.size());
+    // A person's word holds whatever the fraction.
+    if (found.set_end.why == EndWhy::by_hand) after_rep = found.set_end.after_rep;
     out.back().count = count_full(found.rises, found.standing_cm, *found.reference_cm, fraction, after_rep);
   }
   return out;

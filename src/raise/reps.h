@@ -13,6 +13,17 @@ namespace risetrace::raise {
 // wide enough to hold several frames.
 inline constexpr double top_of_rise = 0.005;
 
+// What a person did to a rep that was found, or not found: docs/corrections.md.
+struct ByHand {
+  bool put_in = false;
+  bool start = false;  // these instants were set by hand
+  bool peak = false;
+  bool end = false;
+  std::optional<double> found_peak_s;  // where its peak was found before it was moved
+
+  [[nodiscard]] bool any() const { return put_in || start || peak || end; }
+};
+
 // Heights are above standing. A rep starts when the heel leaves its lowest place and ends when it is back down.
 struct Rep {
   int n = 0;  // 1, 2, ...
@@ -34,6 +45,7 @@ struct Rep {
   std::optional<double> period_s;  // from the peak before to this one; empty for the first
   std::optional<bool> on_beat;
   bool counted = false;  // before the set's end and not low
+  ByHand by_hand;
 };
 
 enum class EndWhy { low_height, pause, clip_end, by_hand };

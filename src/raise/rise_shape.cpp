@@ -104,6 +104,21 @@ std::size_t lowest(const Heights& heights, std::size_t from, std::size_t to) {
   return best;
 }
 
+std::int64_t frame_at(const Heights& heights, double time_s) {
+  if (heights.empty()) return 0;
+  const auto after =
+      std::lower_bound(heights.begin(), heights.end(), time_s, [](const Height& h, double t) { return h.time_s < t; });
+  if (after == heights.end()) return heights.back().frame;
+  if (after == heights.begin() || after->time_s - time_s <= time_s - std::prev(after)->time_s) return after->frame;
+  return std::prev(after)->frame;
+}
+
+double floor_of_rise(const Heights& heights, std::size_t from, std::size_t peak_at,
+                     const std::optional<double>& standing_cm) {
+  const double floor_cm = heights[lowest(heights, from, peak_at)].up_cm;
+  return standing_cm ? std::max(floor_cm, std::min(*standing_cm, heights[peak_at].up_cm)) : floor_cm;
+}
+
 double range_cm(const Heights& heights, std::size_t at, double span_s) {
   double least = heights[at].up_cm;
   double greatest = least;

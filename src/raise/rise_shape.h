@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <optional>
 #include <vector>
 
 namespace risetrace::raise {
@@ -18,6 +19,15 @@ using Heights = std::vector<Height>;  // each later than the one before
 
 // Index of the lowest in [from, to]; the earliest of equals. from <= to.
 std::size_t lowest(const Heights& heights, std::size_t from, std::size_t to);
+
+// The frame whose time is nearest; 0 where there is none.
+std::int64_t frame_at(const Heights& heights, double time_s);
+
+// The floor of a rise with its highest sample at `peak_at`: the lowest place since the peak before, or since the first
+// sample. Before the first rep that may be a dip of the standing heel long ago: standing, where it is given, is its
+// floor.
+double floor_of_rise(const Heights& heights, std::size_t from, std::size_t peak_at,
+                     const std::optional<double>& standing_cm);
 
 // Greatest less least in the last `span_s` up to index `at`; empty history: infinity.
 double range_cm(const Heights& heights, std::size_t at, double span_s);

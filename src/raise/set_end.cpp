@@ -8,6 +8,11 @@ bool is_low(double height_cm, double reference_cm, double fraction) {
   return height_cm < fraction * reference_cm - 1e-9 * reference_cm;
 }
 
+std::size_t before_pause(const std::vector<Rise>& rises) {
+  const auto pause = std::find_if(rises.begin(), rises.end(), [](const Rise& rise) { return rise.pause_s; });
+  return static_cast<std::size_t>(pause - rises.begin()) + (pause == rises.end() ? 0 : 1);
+}
+
 double reference_height_cm(const std::vector<Rise>& rises, double standing_cm, int count) {
   const std::size_t used = std::min(rises.size(), static_cast<std::size_t>(std::max(1, count)));
   double sum = 0;
@@ -39,16 +44,39 @@ std::optional<SetEnd> end_of_set(const std::vector<Rise>& rises, double standing
   return std::nullopt;
 }
 
+namespace {
+
+// The last of the first `count` rises that is not low.
+int last_full(const std::vector<Rise>& rises, double standing_cm, std::optional<double> reference_cm, double fraction,
+              int count) {
+  int last = 0;
+  for (int n = 1; n <= count; ++n) {
+    const double height_cm = rises[static_cast<std::size_t>(n - 1)].peak_cm - standing_cm;
+    if (reference_cm && !is_low(height_cm, *reference_cm, fraction)) last = n;
+  }
+  return last;
+}
+
+}  // namespace
+
 SetEnd end_of_clip(const std::vector<Rise>& rises, double standing_cm, std::optional<double> reference_cm,
                    double fraction, double last_s) {
   SetEnd end;
   end.why = EndWhy::clip_end;
   end.t_s = last_s;
   end.after_rep = static_cast<int>(rises.size());
-  for (int n = 1; n <= end.after_rep; ++n) {
-    const double height_cm = rises[static_cast<std::size_t>(n - 1)].peak_cm - standing_cm;
-    if (reference_cm && !is_low(height_cm, *reference_cm, fraction)) end.last_full_rep = n;
-  }
+  end.last_full_rep = last_full(rises, standing_cm, reference_cm, fraction, end.after_rep);
+  return end;
+}
+
+SetEnd end_by_hand(const std::vector<Rise>& rises, double standing_cm, std::optional<double> reference_cm,
+                   double fraction, double t_s) {
+  SetEnd end;
+  end.why = EndWhy::by_hand;
+  end.t_s = t_s;
+  end.after_rep =
+      static_cast<int>(std::count_if(rises.begin(), rises.end(), [&](const Rise& r) { return r.peak_s <= t_s; }));
+  end.last_full_rep = last_full(rises, standing_cm, reference_cm, fraction, end.after_rep);
   return end;
 }
 

@@ -20,10 +20,14 @@ struct Rise {
   bool closed = false;            // end_s is known
   bool cut = false;               // the clip ended on the way down
   std::optional<double> pause_s;  // no rise followed in time: the moment that was certain
+  ByHand by_hand;
 };
 
 // Under the fraction; a height exactly at it is not low, whatever the last digit of the product.
 bool is_low(double height_cm, double reference_cm, double fraction);
+
+// How many rises the reference may be made from: those up to the first pause.
+std::size_t before_pause(const std::vector<Rise>& rises);
 
 // Mean height above standing of the first `count` rises, or of all if they are fewer. At least one.
 double reference_height_cm(const std::vector<Rise>& rises, double standing_cm, int count);
@@ -36,6 +40,10 @@ std::optional<SetEnd> end_of_set(const std::vector<Rise>& rises, double standing
 // The clip stops while the set goes on.
 SetEnd end_of_clip(const std::vector<Rise>& rises, double standing_cm, std::optional<double> reference_cm,
                    double fraction, double last_s);
+
+// A person says when it ended: the rises whose peak was passed by then are the set's. `frame` is left to the caller.
+SetEnd end_by_hand(const std::vector<Rise>& rises, double standing_cm, std::optional<double> reference_cm,
+                   double fraction, double t_s);
 
 // How many reps up to `after_rep` are not low.
 int count_full(const std::vector<Rise>& rises, double standing_cm, double reference_cm, double fraction, int after_rep);

@@ -79,6 +79,13 @@ Result<Done> options_fit(const ClipWriterOptions& options, const Container& cont
   if (options.capture_fps && !(*options.capture_fps >= 1.0 && *options.capture_fps <= 10000.0)) {
     return wrong("capture_fps is " + std::to_string(*options.capture_fps) + "; it must be from 1 to 10000");
   }
+  const bool h264 = options.codec == Codec::h264;
+  if ((options.every_picture_whole && (!h264 || container.ending != ".mp4")) || (options.quality && !h264)) {
+    return wrong("every_picture_whole is for H.264 in .mp4, quality for H.264");
+  }
+  if (options.quality && (*options.quality < 0 || *options.quality > 51)) {
+    return wrong("quality is " + std::to_string(*options.quality) + "; it must be from 0 to 51");
+  }
   const int turns = options.orientation.quarter_turns_cw;
   if (turns < 0 || turns > 3) return wrong("quarter_turns_cw is " + std::to_string(turns) + "; it must be 0 to 3");
   if ((turns != 0 || options.orientation.mirrored) && !container.has_matrix) {
@@ -148,6 +155,14 @@ Result<CodecHold> open_picture_codec(const ClipWriterOptions& options, const Con
   if (mp4 && encoder->id == AV_CODEC_ID_HEVC) codec->codec_tag = MKTAG('h', 'v', 'c', '1');  // players want it
   set_colour(*codec, options);
   AVDictionary* settings = nullptr;
+  if (options.every_picture_whole) {
+    codec->gop_size = 1;
+    av_dict_set(&settings, "profile", "baseline", 0);
+  }
+  if (options.quality) {
+    codec->bit_rate = 0;
+    av_dict_set_int(&settings, "crf", *options.quality, 0);
+  }
   for (const auto& [name, value] : row.settings) {
     if (name != nullptr) av_dict_set(&settings, name, value, 0);
   }

@@ -186,9 +186,13 @@ Outcome ClipWriter::Inside::begin_file() {
     av_dict_set(&format->metadata, "com.android.capture.fps", std::to_string(*options.capture_fps).c_str(), 0);
     av_dict_set(&settings, "movflags", "use_metadata_tags", 0);
   }
+  if (options.every_picture_whole) av_dict_set(&settings, "movflags", "+faststart", AV_DICT_APPEND);
   if (container.has_matrix) av_dict_set_int(&settings, "video_track_timescale", container.tick.den, 0);
   // "file:" keeps a path with a colon in it from being taken for an address.
-  int code = avio_open(&format->pb, ("file:" + path_aside).c_str(), AVIO_FLAG_WRITE);
+  const std::string place = "file:" + path_aside;
+  av_freep(&format->url);  // the muxer opens it once more where the index is to come first
+  format->url = av_strdup(place.c_str());
+  int code = avio_open(&format->pb, place.c_str(), AVIO_FLAG_WRITE);
   if (code < 0) {
     av_dict_free(&settings);
     path_aside.clear();

@@ -20,6 +20,10 @@ struct ClipWriterOptions {
   int height = 0;
   double rate_hz = 60.0;  // nominal; each picture still carries its own time
   double bit_rate_mbps = 20.0;
+  // To seek to any picture at once: no picture leans on another one, none is held back, and the file's index comes
+  // first. H.264 in an .mp4 only.
+  bool every_picture_whole = false;
+  std::optional<int> quality;  // the same for all pictures, 0 (best) .. 51, in place of a bit rate; H.264 only
   bool full_range = false;
   clip::Orientation orientation;      // written as the display matrix
   std::optional<double> capture_fps;  // written as com.android.capture.fps (MP4 and MOV)

@@ -7,7 +7,10 @@
 #include "report/hop_overlay.h"
 #include "report/lunge_overlay.h"
 #include "report/overlay_drawing.h"
+#include "report/overlay_look.h"
 #include "report/picture_canvas.h"
+#include "report/words.h"
+#include "review/say_corrections.h"
 
 namespace risetrace::report {
 namespace {
@@ -62,6 +65,19 @@ class Thinner {
   std::optional<double> last_s_;
 };
 
+// On every picture, since one alone may be shown.
+void say_corrected(const PictureCanvas& canvas, const std::string& text) {
+  const Ink ink = canvas.ink();
+  const double unit = std::min(canvas.width(), canvas.height()) / 100.0;
+  const TextStyle style{.size = unit * 3, .bold = true, .colour = overlay_look::bright};
+  const TextSize size = ink.measure(text, style);
+  const double x = canvas.width() - size.width - 5 * unit;
+  const double y = canvas.height() - 14.5 * unit - size.height;  // above the strip
+  overlay_look::rounded_box(ink, x - unit, y - 0.5 * unit, size.width + 2 * unit, size.height + unit, unit,
+                            overlay_look::panel);
+  ink.text(x, y, text, style);
+}
+
 Outcome add_drawn(ClipWriter& writer, PictureCanvas& canvas, const Draw& draw, const clip::Frame& frame,
                   double shown_s) {
   if (auto loaded = canvas.load(frame); !loaded) return loaded;
@@ -79,7 +95,12 @@ Outcome write_overlay(const std::string& path, const measure::Measurement& measu
   if (!frame) return frame.error();
   if (!frame->has_value()) return Error{Fault::clip_no_frames, measurement.clip.file, ""};
   PictureCanvas canvas(**frame, shortest_px, longest_px);
-  const Draw draw = drawing_of(measurement, canvas);
+  const Draw drawn = drawing_of(measurement, canvas);
+  const std::string by = readable(review::who_corrected(measurement.corrections));
+  const Draw draw = [&](const Ink& ink, const clip::Frame& shown) {
+    drawn(ink, shown);
+    if (!by.empty()) say_corrected(canvas, "corrected by hand: " + by);
+  };
   auto writer = ClipWriter::create(path, options_for(canvas, measurement));
   if (!writer) return writer.error();
   Thinner thinner;

@@ -1,12 +1,10 @@
 #include "report/picture_canvas.h"
 
-extern "C" {
-#include <libswscale/swscale.h>
-}
-
 #include <algorithm>
 #include <array>
 #include <cmath>
+
+#include "report/frame_format.h"
 
 namespace risetrace::report {
 namespace {
@@ -15,27 +13,6 @@ namespace {
 constexpr std::size_t spare = 64;
 
 int even(double length) { return std::max(2, 2 * static_cast<int>(std::lround(length / 2))); }
-
-AVPixelFormat format_of(const clip::Frame& frame) {
-  const bool grey = frame.chroma[0].data == nullptr || frame.chroma[1].data == nullptr;
-  switch (frame.bits) {
-    case 8:
-      return grey ? AV_PIX_FMT_GRAY8 : AV_PIX_FMT_YUV420P;
-    case 10:
-      return grey ? AV_PIX_FMT_GRAY10LE : AV_PIX_FMT_YUV420P10LE;
-    case 12:
-      return grey ? AV_PIX_FMT_GRAY12LE : AV_PIX_FMT_YUV420P12LE;
-    default:
-      return AV_PIX_FMT_NONE;
-  }
-}
-
-// A frame does not say its colour matrix; by custom a small picture follows BT.601 and a large one BT.709.
-int colour_matrix(const clip::Frame& frame) {
-  return std::min(frame.luma.width, frame.luma.height) < 720 ? SWS_CS_ITU601 : SWS_CS_ITU709;
-}
-
-constexpr int whole = 1 << 16;  // contrast and saturation as they are, in libswscale's fixed point
 
 }  // namespace
 
@@ -78,7 +55,7 @@ Outcome PictureCanvas::scale_into(const clip::Frame& frame, std::uint8_t* to, in
                                       AV_PIX_FMT_BGR0, SWS_BILINEAR, nullptr, nullptr, nullptr);
   if (scalers_->in == nullptr) return Error{Fault::defect, "libswscale cannot scale this picture", ""};
   sws_setColorspaceDetails(scalers_->in, sws_getCoefficients(colour_matrix(frame)), frame.full_range ? 1 : 0,
-                           sws_getCoefficients(SWS_CS_ITU709), 1, 0, whole, whole);
+                           sws_getCoefficients(SWS_CS_ITU709), 1, 0, whole_colour, whole_colour);
   const std::array<const std::uint8_t*, 4> planes = {frame.luma.data, frame.chroma[0].data, frame.chroma[1].data,
                                                      nullptr};
   const std::array<int, 4> strides = {static_cast<int>(frame.luma.stride_bytes),
@@ -149,7 +126,7 @@ Result<PictureView> PictureCanvas::picture() {
                                        AV_PIX_FMT_YUV420P, SWS_FAST_BILINEAR, nullptr, nullptr, nullptr);
   if (scalers_->out == nullptr) return Error{Fault::defect, "libswscale cannot convert the overlay", ""};
   sws_setColorspaceDetails(scalers_->out, sws_getCoefficients(SWS_CS_ITU709), 1, sws_getCoefficients(SWS_CS_ITU709), 0,
-                           0, whole, whole);
+                           0, whole_colour, whole_colour);
   const int half_width = width_ / 2;
   const int half_height = height_ / 2;
   std::uint8_t* y = planes_.data();

@@ -45,7 +45,10 @@ double draw_header(const Ink& ink, const std::string& title, const measure::Meas
     file = readable(readable(m.clip.file).substr(0, length)) + "…";  // wide letters
   }
   ink.text(left + after + 10, 54, file, style);
-  return 72;
+  const std::string corrected = corrected_in_words(m);
+  if (corrected.empty()) return 72;
+  const TextStyle bold{.size = 8.6, .bold = true, .colour = palette::ink, .width = width};
+  return 70 + ink.text(left, 68, "Corrected by hand " + corrected, bold).height + 4;
 }
 
 double draw_caution(const Ink& ink, double y) {

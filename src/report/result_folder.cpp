@@ -132,7 +132,10 @@ Outcome write_text(const fs::path& file, const std::string& text) {
 
 const FolderForm& clip_form() {
   static const FolderForm form{
-      {"result.json", "trace.csv", "overlay.mp4", "report.pdf"}, "result.json", "risetrace/result/", ""};
+      {"result.json", "trace.csv", "overlay.mp4", "report.pdf", "frames.mp4", "foot.mp4", "frames.json"},
+      "result.json",
+      "risetrace/result/",
+      ""};
   return form;
 }
 

@@ -3,34 +3,16 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "report/decimals.h"
+#include "report/hop_json.h"
 #include "report/json_number.h"
+#include "report/raise_json.h"
 #include "report/words.h"
 
 namespace risetrace::report {
 namespace {
 
 using Json = nlohmann::ordered_json;  // keeps the promised order of fields
-
-// Decimals kept: finer than any of these can be known, coarse enough to read.
-constexpr int s_decimals = 6;
-constexpr int cm_decimals = 4;
-constexpr int px_decimals = 4;
-constexpr int share_decimals = 4;
-constexpr int relative_decimals = 6;
-constexpr int deg_decimals = 3;
-constexpr int ms_decimals = 3;
-constexpr int rate_decimals = 4;
-constexpr int rsi_decimals = 4;
-constexpr int stiffness_decimals = 3;
-constexpr int p_digits = 3;
-
-// For chances, which may be tiny: so many digits, none of them lost to rounding.
-Json significant(std::optional<double> value, int digits) {
-  if (!value || !std::isfinite(*value)) return nullptr;
-  if (*value == 0) return 0.0;
-  const double unit = std::pow(10.0, digits - 1 - std::floor(std::log10(std::abs(*value))));
-  return std::isfinite(unit) ? std::round(*value * unit) / unit : *value;
-}
 
 Json clip_json(const measure::Measurement& m) {
   const clip::ClipFacts& clip = m.clip;
@@ -95,7 +77,9 @@ Json asked_json(const measure::Asked& asked) {
           {"knee_straight_most_deg", number(p.knee_straight_most_deg, 3)},
           {"knee_bent_least_deg", number(p.knee_bent_least_deg, 3)},
           {"knee_bent_most_deg", number(p.knee_bent_most_deg, 3)},
-          {"test", key_of(asked.test)}};
+          {"test", key_of(asked.test)},
+          {"step_across_cm", number(p.step_across_cm, cm_decimals)},
+          {"beat_stated", asked.beat_bpm.has_value()}};
 }
 
 Json parts_json(const std::vector<measure::ScalePart>& parts) {
@@ -126,87 +110,6 @@ Json sticker_json(const sticker::Track& track) {
           {"noise_px", number(positive(track.noise_px), px_decimals)}};
 }
 
-// For a rep whose knee was measured or not.
-Json rep_json(const raise::Rep& rep, const ankle::RepKnee& knee) {
-  return {{"n", rep.n},
-          {"start_s", number(rep.start_s, s_decimals)},
-          {"peak_s", number(rep.peak_s, s_decimals)},
-          {"end_s", number(rep.end_s, s_decimals)},
-          {"height_cm", number(rep.height_cm, cm_decimals)},
-          {"height_cm_u", number(rep.height_cm_u, cm_decimals)},
-          {"floor_cm", number(rep.floor_cm, cm_decimals)},
-          {"of_reference", number(rep.of_reference, share_decimals)},
-          {"low", rep.low},
-          {"lowered", rep.lowered},
-          {"on_beat", flag(rep.on_beat)},
-          {"counted", rep.counted},
-          {"period_s", number(rep.period_s, s_decimals)},
-          {"start_s_u", number(rep.start_s_u, s_decimals)},
-          {"peak_s_u", number(rep.peak_s_u, s_decimals)},
-          {"end_s_u", number(rep.end_s_u, s_decimals)},
-          {"height_cm_u_own", number(rep.height_cm_u_own, cm_decimals)},
-          {"of_reference_u", number(rep.of_reference_u, relative_decimals)},
-          {"knee_deg", number(knee.mean_deg, deg_decimals)},
-          {"knee_least_deg", number(knee.least_deg, deg_decimals)},
-          {"knee_greatest_deg", number(knee.greatest_deg, deg_decimals)},
-          {"knee_held", flag(knee.held)}};
-}
-
-Json knee_json(const std::optional<ankle::KneeSet>& knee) {
-  if (!knee || !knee->mean_deg) return nullptr;
-  return {{"mean", number(knee->mean_deg, deg_decimals)},
-          {"least", number(knee->least_deg, deg_decimals)},
-          {"greatest", number(knee->greatest_deg, deg_decimals)},
-          {"mean_u", number(knee->mean_deg_u, deg_decimals)}};
-}
-
-Json forward_json(std::optional<double> forward) {
-  return forward ? Json(*forward > 0 ? "right" : "left") : Json(nullptr);
-}
-
-Json count_at_json(const raise::RepSet& set) {
-  Json out = Json::object();
-  for (const raise::CountAt& at : set.count_at) out[fixed(at.fraction, 2)] = at.count;
-  return out;
-}
-
-Json set_end_json(const raise::SetEnd& end) {
-  return {{"why", key_of(end.why)},     {"t_s", number(end.t_s, s_decimals)}, {"frame", end.frame},
-          {"after_rep", end.after_rep}, {"last_full_rep", end.last_full_rep}, {"t_s_u", number(end.t_s_u, s_decimals)}};
-}
-
-Json heel_raise_json(const measure::Measurement& m) {
-  if (!m.raises || m.asked.test != Test::heel_raise) return nullptr;
-  const raise::RepSet& set = *m.raises;
-  Json reps = Json::array();
-  const ankle::KneeSet knee = m.knee.value_or(ankle::KneeSet{});
-  for (std::size_t i = 0; i < set.reps.size(); ++i) {
-    reps.push_back(rep_json(set.reps[i], i < knee.reps.size() ? knee.reps[i] : ankle::RepKnee{}));
-  }
-  const Json beat = {{"asked_bpm", number(m.asked.protocol.beat_bpm, 3)},
-                     {"heard_bpm", number(m.beats.bpm, 3)},
-                     {"rep_period_s", number(set.rep_period_s, s_decimals)},
-                     {"on_beat_share", number(set.on_beat_share, share_decimals)}};
-  return {{"reps", reps},
-          {"count", set.count},
-          {"count_at", count_at_json(set)},
-          {"reference_height_cm", number(set.reference_height_cm, cm_decimals)},
-          {"greatest_height_cm", number(set.greatest_height_cm, cm_decimals)},
-          {"total_height_cm", number(set.total_height_cm, cm_decimals)},
-          {"work_j", number(m.work_j, 2)},
-          {"set_end", set_end_json(set.set_end)},
-          {"beat", beat},
-          {"knee_deg", knee_json(m.knee)},
-          {"standing_cm", number(set.standing_cm, cm_decimals)},
-          {"reference_height_cm_u", number(set.reference_height_cm_u, cm_decimals)},
-          {"greatest_height_cm_u", number(set.greatest_height_cm_u, cm_decimals)},
-          {"total_height_cm_u", number(set.total_height_cm_u, cm_decimals)},
-          {"work_j_u", number(m.work_j_u, 2)},
-          {"knee_drift_deg", number(knee.drift_deg, deg_decimals)},
-          {"knee_drift_deg_u", number(knee.drift_deg_u, deg_decimals)},
-          {"forward", forward_json(m.forward)}};
-}
-
 Json lunge_json(const measure::Measurement& m) {
   if (!m.lunge) return nullptr;
   const ankle::Lunge& lunge = *m.lunge;
@@ -235,83 +138,28 @@ Json leg_stickers_json(const sticker::LegTracks& leg) {
   return {{"ankle", one(leg.ankle)}, {"knee", one(leg.knee)}, {"hip", one(leg.hip)}};
 }
 
-Json hop_json(const hop::Hop& hop) {
-  return {{"n", hop.n},
-          {"touchdown_s", number(hop.touchdown_s, s_decimals)},
-          {"takeoff_s", number(hop.takeoff_s, s_decimals)},
-          {"touchdown_frame", hop.touchdown_frame},
-          {"takeoff_frame", hop.takeoff_frame ? Json(*hop.takeoff_frame) : Json(nullptr)},
-          {"contact_ms", number(hop.contact_ms, ms_decimals)},
-          {"contact_ms_u", number(hop.contact_ms_u, ms_decimals)},
-          {"flight_ms", number(hop.flight_ms, ms_decimals)},
-          {"flight_ms_u", number(hop.flight_ms_u, ms_decimals)},
-          {"period_ms", number(hop.period_ms, ms_decimals)},
-          {"height_cm", number(hop.height_cm, cm_decimals)},
-          {"rsi", number(hop.rsi, rsi_decimals)},
-          {"stiffness_kn_m", number(hop.stiffness_kn_m, stiffness_decimals)},
-          {"counted", hop.counted},
-          {"why_not", text(hop.why_not)}};
+// As they were given; null where there are none.
+Json corrections_json(const review::Corrections& corrections) {
+  if (corrections.empty()) return nullptr;
+  Json out = Json::array();
+  for (const review::Correction& one : corrections.list) out.push_back(Json::parse(one.as_given, nullptr, false));
+  return out;
 }
 
-Json step_json(const hop::Step& step) {
-  return {{"beat_bpm", number(step.beat_bpm, 3)},
-          {"from_s", number(step.from_s, s_decimals)},
-          {"to_s", number(step.to_s, s_decimals)},
-          {"hops", step.hops},
-          {"hop_rate_hz", number(step.hop_rate_hz, rate_decimals)},
-          {"rate_error_pct", number(step.rate_error_pct, 3)},
-          {"phase_lock", number(step.phase_lock, share_decimals)},
-          {"contact_ms", number(step.contact_ms, ms_decimals)},
-          {"kept", step.kept},
-          {"phase_p", significant(step.phase_p, p_digits)},
-          {"contact_ms_u", number(step.contact_ms_u, ms_decimals)},
-          {"height_cm", number(step.height_cm, cm_decimals)},
-          {"rsi", number(step.rsi, rsi_decimals)},
-          {"rsi_u", number(step.rsi_u, rsi_decimals)},
-          {"stiffness_kn_m", number(step.stiffness_kn_m, stiffness_decimals)}};
-}
-
-Json instant_json(const std::optional<hop::Instant>& instant) {
-  if (!instant) return nullptr;
-  return {{"t_s", number(instant->time_s, s_decimals)},
-          {"t_s_u", number(instant->time_s_u, s_decimals)},
-          {"frame", instant->frame},
-          {"from", key_of(instant->witness)}};
-}
-
-Json contact_json(const hop::Contact& contact) {
-  return {{"touchdown", instant_json(contact.touchdown)},
-          {"takeoff", instant_json(contact.takeoff)},
-          {"doubtful", contact.doubtful},
-          {"why", text(contact.why)}};
-}
-
-Json hop_json(const measure::Measurement& m) {
-  if (!m.hops || m.asked.test != Test::hop) return nullptr;
-  const hop::HopSet& set = *m.hops;
-  Json hops = Json::array();
-  for (const hop::Hop& hop : set.hops) hops.push_back(hop_json(hop));
-  Json steps = Json::array();
-  for (const hop::Step& step : set.steps) steps.push_back(step_json(step));
-  Json contacts = Json::array();
-  for (const hop::Contact& contact : m.contacts.contacts) contacts.push_back(contact_json(contact));
-  return {{"hops", hops},
-          {"count", set.count},
-          {"contact_ms", number(set.contact_ms, ms_decimals)},
-          {"flight_ms", number(set.flight_ms, ms_decimals)},
-          {"hop_rate_hz", number(set.hop_rate_hz, rate_decimals)},
-          {"height_cm", number(set.height_cm, cm_decimals)},
-          {"rsi", number(set.rsi, rsi_decimals)},
-          {"stiffness_kn_m", number(set.stiffness_kn_m, stiffness_decimals)},
-          {"steps", steps},
-          {"lowest_kept_bpm", number(set.lowest_kept_bpm, 3)},
-          {"contact_ms_u", number(set.contact_ms_u, ms_decimals)},
-          {"rsi_u", number(set.rsi_u, rsi_decimals)},
-          {"contact_from", text(set.contact_from)},
-          {"beat", {{"asked_bpm", number(m.asked.beat_bpm, 3)}, {"heard_bpm", number(set.heard_bpm, 3)}}},
-          {"sound_offset_ms", number(set.sound_offset_ms, ms_decimals)},
-          {"sound_offset_ms_u", number(set.sound_offset_ms_u, ms_decimals)},
-          {"contacts", contacts}};
+// What the program found by itself; null where nothing was corrected.
+Json automatic_json(const measure::Measurement& m) {
+  if (!m.automatic) return nullptr;
+  const measure::Automatic& found = *m.automatic;
+  if (found.hops) {
+    Json out = brief_json(*found.hops);
+    out["rules"] = {{"beat_bpm", number(found.asked.beat_bpm, 3)}};
+    out["contacts"] = contacts_json(found.contacts);
+    return out;
+  }
+  if (!found.raises) return nullptr;
+  Json out = brief_json(*found.raises);
+  out["rules"] = rules_json(found.asked.protocol, found.asked.beat_bpm.has_value());
+  return out;
 }
 
 Json notes_json(const Notes& notes) {
@@ -331,11 +179,13 @@ std::string result_json(const measure::Measurement& measurement, const std::stri
                        {"scale", scale_json(measurement)},
                        {"sticker", sticker_json(measurement.track)},
                        {"heel_raise", heel_raise_json(measurement)},
-                       {"hop", hop_json(measurement)},
+                       {"hop", hops_json(measurement)},
                        {"notes", notes_json(measurement.notes)},
                        {"asked", asked_json(measurement.asked)},
                        {"lunge", lunge_json(measurement)},
-                       {"leg_stickers", leg_stickers_json(measurement.leg)}};
+                       {"leg_stickers", leg_stickers_json(measurement.leg)},
+                       {"corrections", corrections_json(measurement.corrections)},
+                       {"automatic", automatic_json(measurement)}};
   // A file name need not be UTF-8; JSON must be.
   return result.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }

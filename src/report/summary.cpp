@@ -192,6 +192,7 @@ std::string summary(const measure::Measurement& measurement, bool colour) {
   } else {
     page.head("Pixels only, no heights and no reps: " + readable(measurement.clip.file));
   }
+  if (const std::string corrected = corrected_in_words(measurement); !corrected.empty()) page.row("By hand", corrected);
   page.row("Scale", scale_line(measurement.scale));
   page.row(measurement.lunge ? "Knee" : "Sticker", sticker_line(measurement));
   if (measurement.lunge && measurement.leg.ankle) page.row("Ankle", other_sticker_line(*measurement.leg.ankle));

@@ -21,6 +21,14 @@ void add(std::string& row, std::optional<double> value, int decimals) {
   row.append(text.data(), end.ptr);
 }
 
+// The shortest text that reads as the same number again.
+void add_exact(std::string& row, double value) {
+  std::array<char, 64> text{};
+  const auto end = std::to_chars(text.data(), text.data() + text.size(), value + 0.0);
+  row += ',';
+  row.append(text.data(), end.ptr);
+}
+
 void add_sticker(std::string& row, const std::optional<Point>& px, bool seen) {
   add(row, px ? std::optional(px->x) : std::nullopt, 4);
   add(row, px ? std::optional(px->y) : std::nullopt, 4);
@@ -31,7 +39,7 @@ void add_sticker(std::string& row, const std::optional<Point>& px, bool seen) {
 std::string hop_trace_csv(const measure::Measurement& measurement) {
   std::string out =
       "frame,time_s,heel_x_px,heel_y_px,heel_seen,heel_up_cm,forefoot_x_px,forefoot_y_px,forefoot_seen,"
-      "clearance_px,clearance_px_u,clearance_cm,in_contact,hop\r\n";
+      "clearance_px,clearance_px_u,clearance_cm,in_contact,hop,exact_s\r\n";
   for (const HopSample& sample : hop_samples(measurement)) {
     out += std::to_string(sample.frame);
     add(out, sample.time_s, 6);
@@ -43,6 +51,7 @@ std::string hop_trace_csv(const measure::Measurement& measurement) {
     add(out, sample.clearance_cm, 4);
     out += sample.ground == Ground::on ? ",1," : sample.ground == Ground::off ? ",0," : ",,";
     if (sample.hop) out += std::to_string(*sample.hop);
+    add_exact(out, sample.time_s);
     out += "\r\n";
   }
   return out;
@@ -66,6 +75,26 @@ std::string lunge_trace_csv(const measure::Measurement& m) {
   return out;
 }
 
+// What reps are found from, with every digit, so that a recount finds the same.
+class ExactPath {
+ public:
+  explicit ExactPath(const path::Path& path) : samples_(path.samples) {}
+  void add(std::string& row, std::int64_t frame) {
+    while (next_ < samples_.size() && samples_[next_].frame < frame) ++next_;
+    if (next_ == samples_.size() || samples_[next_].frame != frame) {
+      row += ",,,";
+      return;
+    }
+    add_exact(row, samples_[next_].time_s);
+    add_exact(row, samples_[next_].up_cm);
+    add_exact(row, samples_[next_].across_cm);
+  }
+
+ private:
+  const std::vector<path::PathSample>& samples_;
+  std::size_t next_ = 0;
+};
+
 // Of a set of raises, walked through along with the samples.
 class AngleAt {
  public:
@@ -87,7 +116,10 @@ class AngleAt {
 std::string trace_csv(const measure::Measurement& measurement) {
   if (measurement.asked.test == Test::hop) return hop_trace_csv(measurement);
   if (measurement.asked.test == Test::lunge) return lunge_trace_csv(measurement);
-  std::string out = "frame,time_s,x_px,y_px,seen,fit,height_cm,height_raw_cm,across_cm,rep,shank_deg,knee_deg\r\n";
+  std::string out =
+      "frame,time_s,x_px,y_px,seen,fit,height_cm,height_raw_cm,across_cm,rep,shank_deg,knee_deg,exact_s,exact_up_cm,"
+      "exact_across_cm\r\n";
+  ExactPath exact_path(measurement.path);
   AngleAt angle(measurement);
   for (const HeightSample& sample : height_samples(measurement)) {
     out += std::to_string(sample.frame);
@@ -104,6 +136,7 @@ std::string trace_csv(const measure::Measurement& measurement) {
     const ankle::LegSample leg = angle.at(sample.frame);
     add(out, leg.shank_deg, 3);
     add(out, leg.knee_deg, 3);
+    exact_path.add(out, sample.frame);
     out += "\r\n";
   }
   return out;

@@ -6,6 +6,8 @@
 #include <utility>
 #include <vector>
 
+#include "review/say_corrections.h"
+
 namespace risetrace::report {
 namespace {
 
@@ -70,6 +72,8 @@ const char* key_of(scale::DoubtFrom from) {
       return "view";
     case scale::DoubtFrom::focal_length:
       return "focal_length";
+    case scale::DoubtFrom::pointing:
+      return "pointing";
     case scale::DoubtFrom::distortion:
       break;
   }
@@ -136,6 +140,22 @@ std::string knee_in_words(const measure::Measurement& m) {
   if (not_held == 0) return text + "; held " + key_of(m.asked.knee);
   return text + "; not held " + key_of(m.asked.knee) + " in " + std::to_string(not_held) + " of " +
          std::to_string(m.raises->set_end.after_rep) + " reps";
+}
+
+std::string corrected_in_words(const measure::Measurement& m) {
+  if (!m.automatic) return "";
+  const std::size_t changes = m.corrections.list.size();
+  std::string text = "by " + readable(review::who_corrected(m.corrections)) + ", " + std::to_string(changes) +
+                     (changes == 1 ? " change" : " changes") + "; found by the program alone: ";
+  if (m.automatic->hops) {
+    const hop::HopSet& found = *m.automatic->hops;
+    return text + plain(found.count, 0) + (found.count == 1 ? " hop" : " hops") + " counted" +
+           (found.contact_ms ? ", " + fixed(found.contact_ms, 0) + " ms on the ground" : "");
+  }
+  if (!m.automatic->raises) return text + "nothing";
+  const raise::RepSet& found = *m.automatic->raises;
+  return text + plain(found.count, 0) + (found.count == 1 ? " rep" : " reps") + " counted" +
+         (found.reference_height_cm ? ", reference " + fixed(found.reference_height_cm, 2) + " cm" : "");
 }
 
 std::string scale_in_words(const scale::Scale& scale) {

@@ -29,6 +29,9 @@ std::string how_it_ended(const raise::RepSet& set, const model::RaiseProtocol& p
 // "bent by 17.5 ± 3.8° on average (5 to 30), 19.0° more at the end; not held straight in 2 of 4 reps"; empty where it
 // was not measured.
 std::string knee_in_words(const measure::Measurement& measurement);
+// Of a result that a person corrected: "by T-1, 3 changes; found by the program alone: 24 reps, reference 9.61 cm";
+// empty where nobody did.
+std::string corrected_in_words(const measure::Measurement& measurement);
 // "printed card", for a person.
 std::string scale_in_words(const scale::Scale& scale);
 

@@ -56,12 +56,20 @@ double median_of_part(const Corner& corner, const std::vector<double>& values, d
   return math::median(part);
 }
 
-Scale scale_by_hand(double px_per_cm, int width_px, int height_px) {
+math::Homography plane_by_hand(double px_per_cm, int width_px, int height_px) {
+  const double cm = 1 / px_per_cm;
+  return math::Homography{{cm, 0, -cm * (width_px - 1) / 2, 0, -cm, cm * (height_px - 1) / 2, 0, 0, 1}};
+}
+
+Scale scale_by_hand(double px_per_cm, std::optional<double> px_per_cm_u, int width_px, int height_px) {
   Scale scale;
   scale.from = ScaleFrom::given;
-  const double cm = 1 / px_per_cm;
-  scale.cm_from_px = math::Homography{{cm, 0, -cm * (width_px - 1) / 2, 0, -cm, cm * (height_px - 1) / 2, 0, 0, 1}};
+  scale.cm_from_px = plane_by_hand(px_per_cm, width_px, height_px);
   scale.px_per_cm = px_per_cm;
+  scale.px_per_cm_u = px_per_cm_u;
+  if (px_per_cm_u) {
+    scale.doubts.push_back({DoubtFrom::pointing, plane_by_hand(px_per_cm + *px_per_cm_u, width_px, height_px), {}});
+  }
   return scale;
 }
 
@@ -302,7 +310,8 @@ std::vector<std::array<Point, 4>> ScaleFinder::card_quads() const {
 
 Result<Scale> ScaleFinder::finish() const {
   const Inside& in = *inside_;
-  if (in.options.px_per_cm) return scale_by_hand(*in.options.px_per_cm, in.width_px, in.height_px);
+  if (in.options.px_per_cm)
+    return scale_by_hand(*in.options.px_per_cm, in.options.px_per_cm_u, in.width_px, in.height_px);
   if (in.options.card == CardKind::none) return Scale{};
   if (const auto trouble = in.trouble()) return *trouble;
   double moved = 0;

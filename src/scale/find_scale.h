@@ -18,9 +18,10 @@ enum class CardKind { tags, id_1, none };
 
 struct ScaleOptions {
   CardKind card = CardKind::tags;
-  std::optional<double> px_per_cm;   // by hand; wins over the card. 0.5 .. 1000
-  double card_offset_cm = 0.0;       // the card stands this far behind (+) the sticker's plane; needs distance_m
-  std::optional<double> distance_m;  // camera to sticker, 0.2 .. 100
+  std::optional<double> px_per_cm;    // by hand; wins over the card. 0.5 .. 1000
+  std::optional<double> px_per_cm_u;  // its standard uncertainty; empty: not known
+  double card_offset_cm = 0.0;        // the card stands this far behind (+) the sticker's plane; needs distance_m
+  std::optional<double> distance_m;   // camera to sticker, 0.2 .. 100
 };
 
 // Fault option_wrong, naming the option, its value and the rule.

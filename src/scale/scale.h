@@ -21,7 +21,8 @@ enum class DoubtFrom {
   card_stance,   // how the card is turned, leaned and rolled against that plane
   view,          // how aslant the camera looks at it
   focal_length,
-  distortion
+  distortion,
+  pointing  // where two points a known length apart were pointed out
 };
 
 // The map as it would be were one input off by one standard uncertainty. The inputs are independent of each other.
@@ -49,7 +50,7 @@ struct Scale {
   // Of the whole card where it stands, upright pixels: top left, top right, bottom right, bottom left; empty without
   // one.
   std::optional<std::array<Point, 4>> card_outline_px;
-  std::vector<ScaleDoubt> doubts;  // empty for `given` and `none`: nothing is known of their uncertainty
+  std::vector<ScaleDoubt> doubts;  // empty for `none`, and for `given` unless its u is stated
   Notes notes;
 };
 
