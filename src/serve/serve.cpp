@@ -128,6 +128,7 @@ Result<int> bind(HttpServer& server, const ServeOptions& options) {
   const int port = options.port == 0                       ? server.bind_to_any_port(at)
                    : server.bind_to_port(at, options.port) ? options.port
                                                            : -1;
+  if (port > 0) server.widen_queue();
   if (port > 0) return port;
   return Error{Fault::option_wrong,
                "port " + std::to_string(options.port) + " cannot be listened at: another program has it",

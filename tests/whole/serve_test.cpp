@@ -103,7 +103,7 @@ TEST(Serve, AnUploadThatBreaksOffGoesOn) {
                              "\r\nX-Risetrace: page\r\nContent-Type: application/octet-stream\r\nContent-Length: " +
                              std::to_string(clip.size()) + "\r\n\r\n";
     served.raw(head + clip.substr(0, clip.size() * 6 / 10), 0.3);  // and the connection breaks
-    json now;
+    json now = json::object();
     for (int i = 0; i < 200 && now.value("offset", 0U) < clip.size() * 6 / 10; ++i)
       now = served.ask("GET", target).json();
     EXPECT_EQ(now["offset"], clip.size() * 6 / 10);
