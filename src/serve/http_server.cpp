@@ -74,6 +74,8 @@ HttpServer::HttpServer(SSL_CTX* context, const ConnectionLimits& limits, int mos
   });
 }
 
+void HttpServer::widen_queue() { ::listen(svr_sock_, 128); }
+
 void HttpServer::end() {
   {
     const std::lock_guard lock(mutex_);

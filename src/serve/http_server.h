@@ -21,6 +21,8 @@ class HttpServer : public httplib::Server {
   HttpServer& operator=(const HttpServer&) = delete;
   ~HttpServer() override = default;
 
+  // After binding: lets more clients wait for their turn than the library's five.
+  void widen_queue();
   // Ends listen_after_bind(): no new connections, the open ones are cut.
   void end();
 
