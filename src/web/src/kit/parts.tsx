@@ -1,7 +1,8 @@
 // The pieces every view is made of.
 import type {ComponentChildren} from 'preact';
 import {useEffect, useId, useRef, useState} from 'preact/hooks';
-import {t, said, faultTitle, parseNumber, num, decimalMark} from './words';
+import {moved} from './router';
+import {t, faultTitle, parseNumber, num, decimalMark} from './words';
 import type {Fault} from './api';
 import type {SaidFault} from './store';
 import type {Side} from './slots';
@@ -209,15 +210,18 @@ export function Fold({title, children, open}: {title: string; children: Componen
   return <details class="fold" open={open}><summary>{title}</summary><div class="fold-body">{children}</div></details>;
 }
 
-export const Heading = ({children, id, level = 2}: {children: ComponentChildren; id?: string; level?: 1 | 2 | 3}) => {
-  const Tag = `h${level}` as 'h1' | 'h2' | 'h3';
-  return <Tag id={id} tabIndex={level === 1 ? -1 : undefined}>{children}</Tag>;
-};
+let focusedFor = 0;
 
-export const unitWord = (unit: string): string => (unit ? saidUnit(unit) : '');
-const saidUnit = (unit: string): string => {
-  const word = said(`unit.${unit}`);
-  return word.startsWith('unit.') ? unit : word;
-};
+// The page's own heading takes the focus once after each move to another view: a reader's place is there, not where it was.
+export function Heading({children, id, level = 2}: {children: ComponentChildren; id?: string; level?: 1 | 2 | 3}) {
+  const node = useRef<HTMLHeadingElement>(null);
+  useEffect(() => {
+    if (level !== 1 || focusedFor === moved.peek()) return;
+    focusedFor = moved.peek();
+    node.current?.focus({preventScroll: true});
+  }, []);
+  const Tag = `h${level}` as 'h1' | 'h2' | 'h3';
+  return <Tag ref={node} id={id} tabIndex={level === 1 ? -1 : undefined}>{children}</Tag>;
+}
 
 export const Loading = () => <p class="loading" role="status">{t('loading')}</p>;
