@@ -15,7 +15,7 @@ namespace risetrace::serve {
 
 class HttpServer : public httplib::Server {
  public:
-  // `context`: of TLS, outlives the server; null: plain HTTP.
+  // `context`: of TLS, outlives the server; null: plain HTTP, and then for this computer's same user (and root) alone.
   explicit HttpServer(SSL_CTX* context, const ConnectionLimits& limits = {}, int most_connections = 96);
   HttpServer(const HttpServer&) = delete;
   HttpServer& operator=(const HttpServer&) = delete;

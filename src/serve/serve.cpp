@@ -66,7 +66,7 @@ class Watchman {
   Watchman(const ServeHooks& hooks, HttpServer& server, Events& events, Desk& desk)
       : thread_([&hooks, &server, &events, &desk, this] {
           for (int tick = 0; !done_; ++tick) {
-            if (hooks.stop_asked && hooks.stop_asked()) {
+            if (hooks.stop_asked && hooks.stop_asked() && server.is_running()) {
               events.close();
               server.end();
               return;

@@ -55,7 +55,7 @@ RC_GTEST_PROP(ByteRange, WhatIsGivenLiesWithinTheFile, (std::uint32_t size, std:
 
 RC_GTEST_PROP(ByteRange, AnyTextIsReadWithoutHarm, (const std::string& text, std::uint32_t size)) {
   const AskedRange asked = read_range("bytes=" + text, size);
-  RC_ASSERT(asked.kind != RangeKind::part || asked.part.first + asked.part.length <= size);
+  RC_ASSERT(asked.part.first + asked.part.length <= size);  // of another kind than a part: 0
 }
 
 }  // namespace

@@ -1,5 +1,6 @@
 // Clients that mean no good to `risetrace serve`, and what it gives to whom over the network.
 #include <gtest/gtest.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
 #include <chrono>
@@ -145,6 +146,24 @@ TEST(ServeHostile, SlowClientsHoldNobodyUp) {
   EXPECT_EQ(answer.find("200"), std::string::npos);
   EXPECT_LT(std::chrono::steady_clock::now() - began, std::chrono::seconds(14)) << "it is cut after ten seconds";
   for (const int socket : slow) ::close(socket);
+}
+
+// Nobody's connection, as a child of root can make one.
+TEST(ServeHostile, OtherUsersOfTheComputerDoNotComeIn) {
+  if (::getuid() != 0) GTEST_SKIP() << "only root can take another user's place";
+  const Place place;
+  const Served served(place, {{}, 0, 1234});
+  EXPECT_EQ(served.ask("GET", "/api/visits").status, 200) << "root does";
+  const pid_t child = ::fork();
+  if (child == 0) {
+    if (::setuid(65534) != 0) ::_exit(3);
+    const std::string answer = served.raw(head(served, "GET /api/visits", "Connection: close\r\n"));
+    ::_exit(answer.find("200") == std::string::npos ? 0 : 1);
+  }
+  int state = 0;
+  ::waitpid(child, &state, 0);
+  EXPECT_TRUE(WIFEXITED(state));
+  EXPECT_EQ(WEXITSTATUS(state), 0);
 }
 
 class ServeLan : public ::testing::Test {

@@ -16,6 +16,7 @@
 #include <thread>
 
 namespace risetrace::test {
+namespace fs = std::filesystem;
 namespace {
 
 double now_s() { return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count(); }
@@ -29,6 +30,7 @@ Served::Served(const Place& place, const ServedOptions& options) : out_(place / 
   words.insert(words.end(), options.more.begin(), options.more.end());
   tls_ = std::find(options.more.begin(), options.more.end(), "--lan") != options.more.end();
   write_file(out_, "");
+  if (options.user != 0) fs::permissions(place.path(), fs::perms::all);
   process_ = ::fork();
   if (process_ == 0) {
     if (options.most_file_bytes > 0) {
@@ -38,6 +40,7 @@ Served::Served(const Place& place, const ServedOptions& options) : out_(place / 
     const int file = ::open(out_.c_str(), O_WRONLY | O_APPEND);  // NOLINT(cppcoreguidelines-pro-type-vararg)
     ::dup2(file, STDOUT_FILENO);
     ::dup2(file, STDERR_FILENO);
+    if (options.user != 0 && ::setuid(options.user) != 0) ::_exit(126);
     std::vector<char*> argv;
     for (std::string& word : words) argv.push_back(word.data());
     argv.push_back(nullptr);

@@ -17,6 +17,7 @@ namespace risetrace::test {
 struct ServedOptions {
   Words more;
   std::uint64_t most_file_bytes = 0;  // RLIMIT_FSIZE of the server; 0: none
+  unsigned user = 0;                  // to run as, where the test is root's; 0: as the test
 };
 
 struct Answer {
