@@ -1,5 +1,5 @@
 // A whole visit on one page, in the order of the work. Nothing forces the order; what is missing is plain.
-import {questions} from '../kit/about';
+import {painStop, questions} from '../kit/about';
 import {to} from '../kit/router';
 import {rows, slotName, slotOf, testKey, type Row, type Side} from '../kit/slots';
 import {useResult, useVisit} from '../kit/use';
@@ -156,7 +156,7 @@ function LegCard({store, visit, name}: {store: VisitStore; visit: Visit; name: s
         : <ByHand store={store} slot={slot} test={test} keys={firstKey[slot.test]} />}
       {test.state === 'failed' && !busy ? <FaultBox fault={test.error} /> : null}
       {sending?.state === 'failed' && !busy && test.state !== 'measured' ? <FaultBox fault={sending.fault} /> : null}
-      {pain ? <p class="hint">{t('pain.short', {pain})}</p> : null}
+      {pain ? <p class={painStop.value !== null && (test.pain?.worst ?? 0) > painStop.value ? 'over-limit' : 'hint'}>{t('pain.short', {pain})}</p> : null}
       <div class="actions">
         <Link kind={test.state === 'empty' || test.state === 'measured' ? 'plain' : 'main'} href={to('visit', visit.id, name)} label={t('visit.open-test', {test: what})}>{t('visit.open')}</Link>
         {busy || test.state === 'measured' || slot.test === 'lunge' ? null : <PickButton kind="plain" label={t('clip.choose')} take={send} />}
