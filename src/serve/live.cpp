@@ -50,6 +50,9 @@ struct Lives::Live {
   Worker worker;
   std::thread thread;
 
+  Live() = default;
+  Live(const Live&) = delete;
+  Live& operator=(const Live&) = delete;
   ~Live() {
     worker.end_it();
     worker.close_input();

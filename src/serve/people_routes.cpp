@@ -110,7 +110,7 @@ void bring_files(Site& site, const record::Record& record, const record::KeptSes
   const fs::path folder = site.desk.draft(id).folder;
   std::map<std::string, DraftTest> tests;
   const auto place_for = [&](const TestSlot& slot) {
-    const fs::path place = folder / slot.name;
+    fs::path place = folder / slot.name;
     if (::mkdir(place.c_str(), 0700) != 0 && errno != EEXIST) throw cannot_keep(errno);
     return place;
   };
@@ -157,7 +157,7 @@ void open_again(Site& site, const Request& request, Response& response) {
 }
 
 json body_of(const Request& request) {
-  const json body = request.body.empty() ? json::object() : json::parse(request.body, nullptr, false);
+  json body = request.body.empty() ? json::object() : json::parse(request.body, nullptr, false);
   if (!body.is_object()) throw wrong_field("the body must be a JSON object");
   return body;
 }
