@@ -61,6 +61,7 @@ class Session {
   bool any_frame_ = false;
   bool stalled_ = false;
   bool stopped_by_hand_ = false;
+  bool too_long_ = false;
   std::int64_t measured_ = 0;
 };
 
@@ -112,11 +113,12 @@ Outcome Session::read_all() {
     if (next->came == clip::LiveReader::Came::end) return Done{};
     const bool came = next->came == clip::LiveReader::Came::frame;
     watch_stall(came);
-    if (!came) continue;
+    if (!came || too_long_) continue;
     if (next->frame->time_s > longest_s) {
       say(Note{"live-too-long", "Measuring stops after an hour of filming.", last_time_s_});
+      too_long_ = true;
       reader_.stop();
-      return Done{};
+      continue;
     }
     if (const Outcome taken = take(*std::move(next->frame), waited); !taken) return taken;
   }

@@ -89,7 +89,7 @@ Draft read_draft(const json& stored) {
   draft.made_at = stored.value("made_at", "");
   draft.session_json = stored.value("session", json::object()).dump();
   const json tests = stored.value("tests", json::object());
-  for (const auto& [slot, test] : tests.items()) {
+  for (const auto& [slot, test] : tests.get_ref<const json::object_t&>()) {  // throws where it is none
     if (find_slot(slot) != nullptr) draft.tests[slot] = test_from(test);
   }
   const json screen = stored.value("screen", json::object());

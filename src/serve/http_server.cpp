@@ -8,6 +8,8 @@
 #include <optional>
 #include <thread>
 
+#include "serve/peer_user.h"
+
 namespace risetrace::serve {
 namespace {
 
@@ -74,6 +76,8 @@ HttpServer::HttpServer(SSL_CTX* context, const ConnectionLimits& limits, int mos
   });
 }
 
+void HttpServer::widen_queue() { ::listen(svr_sock_, 128); }
+
 void HttpServer::end() {
   {
     const std::lock_guard lock(mutex_);
@@ -95,6 +99,13 @@ bool HttpServer::process_and_close_socket(socket_t socket) {
   if (one_too_many) {
     turn_away(socket);
     return false;
+  }
+  if (context_ == nullptr) {  // nobody types a code: other users of this computer are not to come in
+    const auto user = user_of_peer(socket);
+    if (user && *user != ::getuid() && *user != 0) {
+      ::close(socket);
+      return false;
+    }
   }
   ::fcntl(socket, F_SETFD, FD_CLOEXEC);
   ::fcntl(socket, F_SETFL, ::fcntl(socket, F_GETFL) | O_NONBLOCK);

@@ -15,12 +15,14 @@ namespace risetrace::serve {
 
 class HttpServer : public httplib::Server {
  public:
-  // `context`: of TLS, outlives the server; null: plain HTTP.
+  // `context`: of TLS, outlives the server; null: plain HTTP, and then for this computer's same user (and root) alone.
   explicit HttpServer(SSL_CTX* context, const ConnectionLimits& limits = {}, int most_connections = 96);
   HttpServer(const HttpServer&) = delete;
   HttpServer& operator=(const HttpServer&) = delete;
   ~HttpServer() override = default;
 
+  // After binding: lets more clients wait for their turn than the library's five.
+  void widen_queue();
   // Ends listen_after_bind(): no new connections, the open ones are cut.
   void end();
 

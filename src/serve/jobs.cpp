@@ -224,6 +224,7 @@ void Jobs::do_measure(Running& running) {
   const fs::path folder = draft.folder_of(slot);
   std::vector<std::string> words = {
       "measure", draft.tests.at(slot).clip_file, "--out=result", "--report", "--quiet", "--progress=lines"};
+  if (draft.quick) words.push_back("--overlay");  // somebody alone looks at the clip rather than at papers
   const auto more = measure_arguments(draft, slot);
   words.insert(words.end(), more.begin(), more.end());
   words.insert(words.end(), places_.measure_extras.begin(), places_.measure_extras.end());

@@ -79,12 +79,12 @@ void Lives::follow(Live& live, const std::vector<std::string>& arguments) {
             -1, ' ', false, json::error_handler_t::replace));
   };
   // The process dies with the thread that started it, so it is started in the one that follows it.
-  std::promise<Outcome> started;
-  std::future<Outcome> answer = started.get_future();
-  live.thread = std::thread([this, &live, options, &started] {
+  const auto started = std::make_shared<std::promise<Outcome>>();
+  std::future<Outcome> answer = started->get_future();
+  live.thread = std::thread([this, &live, options, started] {
     const Outcome begun = live.worker.start(options);
     const bool runs = begun.ok();
-    started.set_value(begun);
+    started->set_value(begun);
     if (!runs) return;
     const WorkerEnd end = live.worker.run();
     if (end.status == 0) return;

@@ -47,8 +47,11 @@ Failure failure_of(int exit_status, const std::string& line) {
   const auto after_what = text.find(": ");
   const auto before_do = text.rfind("; ");
   if (after_what != std::string::npos && before_do != std::string::npos && before_do > after_what) {
-    return {code_of(exit_status), text.substr(0, after_what), text.substr(after_what + 2, before_do - after_what - 2),
-            text.substr(before_do + 2)};
+    const std::string what = text.substr(0, after_what);
+    // The page asks why a kept visit is to be replaced.
+    const bool kept = what == "the record holds it already";
+    return {kept ? "already-in-record" : code_of(exit_status), what,
+            text.substr(after_what + 2, before_do - after_what - 2), text.substr(before_do + 2)};
   }
   if (exit_status > 128 && exit_status != 130) {
     return {"worker-died", "measuring broke off",

@@ -1,5 +1,6 @@
 #include "serve/serve.h"
 
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <chrono>
@@ -10,6 +11,7 @@
 #include "serve/certificate.h"
 #include "serve/clock.h"
 #include "serve/guard.h"
+#include "serve/random_id.h"
 #include "serve/site.h"
 
 namespace risetrace::serve {
@@ -64,7 +66,7 @@ class Watchman {
   Watchman(const ServeHooks& hooks, HttpServer& server, Events& events, Desk& desk)
       : thread_([&hooks, &server, &events, &desk, this] {
           for (int tick = 0; !done_; ++tick) {
-            if (hooks.stop_asked && hooks.stop_asked()) {
+            if (hooks.stop_asked && hooks.stop_asked() && server.is_running()) {
               events.close();
               server.end();
               return;
@@ -88,17 +90,45 @@ class Watchman {
 // What of a measured clip the page shows beside result, trace and report.
 std::vector<std::string> measure_extras() { return {}; }
 
-fs::path quick_folder() {
-  std::error_code wrong;
-  fs::path temporary = fs::temp_directory_path(wrong);
-  return (wrong ? fs::path("/tmp") : temporary) / ("risetrace-quick-" + std::to_string(::getuid()));
-}
+// A place for visits that are not to stay, gone with the server. What one that was killed left goes now.
+class QuickPlace {
+ public:
+  QuickPlace() {
+    std::error_code wrong;
+    fs::path temporary = fs::temp_directory_path(wrong);
+    if (wrong) temporary = "/tmp";
+    const std::string begin = "risetrace-quick-" + std::to_string(::getuid()) + "-";
+    path_ = temporary / (begin + random_id());
+    std::vector<fs::path> left;
+    for (fs::directory_iterator one(temporary, wrong), end; !wrong && one != end; one.increment(wrong)) {
+      if (one->path().filename().string().starts_with(begin) && is_own_folder(one->path())) left.push_back(one->path());
+    }
+    for (const fs::path& folder : left) {
+      if (const auto nobodys = DraftStore::open(folder)) fs::remove_all(folder, wrong);
+    }
+  }
+  QuickPlace(const QuickPlace&) = delete;
+  QuickPlace& operator=(const QuickPlace&) = delete;
+  ~QuickPlace() {
+    std::error_code ignored;
+    fs::remove_all(path_, ignored);
+  }
+  [[nodiscard]] const fs::path& path() const { return path_; }
+
+ private:
+  static bool is_own_folder(const fs::path& path) {
+    struct stat facts {};
+    return ::lstat(path.c_str(), &facts) == 0 && S_ISDIR(facts.st_mode) && facts.st_uid == ::getuid();
+  }
+  fs::path path_;
+};
 
 Result<int> bind(HttpServer& server, const ServeOptions& options) {
   const char* at = options.lan ? "0.0.0.0" : "127.0.0.1";
   const int port = options.port == 0                       ? server.bind_to_any_port(at)
                    : server.bind_to_port(at, options.port) ? options.port
                                                            : -1;
+  if (port > 0) server.widen_queue();
   if (port > 0) return port;
   return Error{Fault::option_wrong,
                "port " + std::to_string(options.port) + " cannot be listened at: another program has it",
@@ -132,9 +162,11 @@ void add_routes(HttpServer& server, Site& site) {
 Outcome serve(const ServeOptions& options, const ServeHooks& hooks) {
   std::signal(SIGPIPE, SIG_IGN);
   std::signal(SIGXFSZ, SIG_IGN);
+  ::umask(077);  // whatever is made here or by a worker is of this user alone
   auto lasting = DraftStore::open(options.record.parent_path() / "open-visits");
   if (!lasting) return lasting.error();
-  auto quick = DraftStore::open(quick_folder());
+  const QuickPlace quick_place;
+  auto quick = DraftStore::open(quick_place.path());
   if (!quick) return quick.error();
   Tls tls;
   if (options.lan) {

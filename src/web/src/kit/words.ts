@@ -24,6 +24,9 @@ export function t(key: Key, values: Values = {}): string {
   return fill(singular ?? words[key] ?? en[key] ?? key, values);
 }
 
+// What a fault is called in a language that the server's own messages do not speak; empty where they do.
+export const faultTitle = (code: string): string => (language.value === 'en' ? '' : own[language.value][`fault.${code}`] ?? own[language.value]['fault.other'] ?? '');
+
 // Words of the clinician's paper; an unknown key is shown as it is rather than hidden.
 export const said = (key: string, values: Values = {}): string => fill(served.value.clinician[key] ?? key, values);
 export const saidOr = (key: string, other: string, values: Values = {}): string => fill(served.value.clinician[key] ?? other, values);

@@ -136,7 +136,7 @@ function PhoneDialog({visit, slot, onClose}: {visit: string; slot: string; onClo
       {ticket ? (
         <>
           <p>{t('phone.how')}</p>
-          <svg class="qr" viewBox={`-2 -2 ${ticket.qr.size + 4} ${ticket.qr.size + 4}`} role="img" aria-label={t('phone.qr')} shape-rendering="crispEdges"><path d={qrPath(ticket.qr.rows)} /></svg>
+          <svg class="qr" viewBox={`-4 -4 ${ticket.qr.size + 8} ${ticket.qr.size + 8}`} role="img" aria-label={t('phone.qr')} shape-rendering="crispEdges"><path d={qrPath(ticket.qr.rows)} /></svg>
           <p class="hint break"><a href={ticket.url} class="phone-url">{ticket.url}</a></p>
           {left > 0 ? <p>{t('phone.left', {minutes: Math.floor(left / 60), seconds: String(left % 60).padStart(2, '0')})}</p>
             : <Notice tone="care"><p>{t('phone.over')}</p><Button onClick={ask}>{t('phone.new')}</Button></Notice>}

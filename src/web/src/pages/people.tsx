@@ -7,7 +7,7 @@ import type {Screen} from '../types/screen';
 import {Button, Dialog, FaultBox, Fold, Heading, Link, Loading, Notice, TextField} from '../kit/parts';
 import {bytes, day, num, said, t} from '../kit/words';
 import {today} from './start';
-import {Findings, PlanView, SidesTable, TrendsView} from './screen_parts';
+import {CautionsSaid, Findings, PlanView, SidesTable, TrendsView, slotWord} from './screen_parts';
 
 interface Listed {code: string; visits: number; first_date: string; last_date: string}
 interface Kept {date: string; revisions?: {number: number; at: string; why: string | null}[]; documents?: {kind: string; slot: string; current: boolean}[]}
@@ -68,7 +68,7 @@ export function PersonPage({code}: {code: string}) {
       {screen ? (
         <>
           {screen.trends.length ? <section class="sheet"><TrendsView screen={screen} /></section> : <section class="sheet"><h2>{said('trends.heading')}</h2><p class="hint">{t('person.no-trends')}</p></section>}
-          <section class="sheet"><Findings screen={screen} /><PlanView screen={screen} /><NextSteps screen={screen} /></section>
+          <section class="sheet"><CautionsSaid screen={screen} /><Findings screen={screen} /><PlanView screen={screen} /><NextSteps screen={screen} /></section>
           <section class="sheet"><SidesTable screen={screen} /></section>
         </>
       ) : null}
@@ -87,7 +87,7 @@ function VisitList({code, visits, onFault}: {code: string; visits: Kept[]; onFau
       <h2 id="visits">{t('person.visits')}</h2>
       {[...visits].sort((a, b) => (a.date < b.date ? 1 : -1)).map(visit => (
         <Fold key={visit.date} title={day(visit.date)} open={visits.length === 1}>
-          <p class="hint">{[...new Set((visit.documents ?? []).filter(one => one.current && one.kind === 'result').map(one => one.slot))].map(slot => slot.replaceAll('/', ' ')).join(', ')}
+          <p class="hint">{[...new Set((visit.documents ?? []).filter(one => one.current && one.kind === 'result').map(one => one.slot))].map(slotWord).join(', ')}
             {(visit.revisions?.length ?? 0) > 1 ? ` · ${t('person.corrected', {n: visit.revisions!.length - 1})}` : ''}</p>
           <div class="actions"><Button onClick={() => open(visit.date)}>{t('person.open')}</Button>
             <Link kind="plain" href={visitPath(code, visit.date, 'screen.json')} download={`${code}-${visit.date}.json`}>{t('paper.screen')}</Link></div>

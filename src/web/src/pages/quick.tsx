@@ -1,10 +1,10 @@
 // Somebody alone: one clip, one result, nothing kept unless it is asked for.
 import {useEffect, useState} from 'preact/hooks';
-import {del, get, post, asFault, type Fault} from '../kit/api';
+import {del, get, patch, post, asFault, type Fault} from '../kit/api';
 import {go, to} from '../kit/router';
 import {slotName, slotOf, testKey, type Side, type Test} from '../kit/slots';
 import {fileOf, useVisit} from '../kit/use';
-import {Button, Choice, FaultBox, Fold, Heading, Link, Loading, Notice, NumberField, SideMark, TextField} from '../kit/parts';
+import {Button, Choice, FaultBox, Heading, Link, Loading, Notice, NumberField, SideMark, TextField} from '../kit/parts';
 import {said, t} from '../kit/words';
 import {sendTo, useDrop, PickButton, ClipProgress, isBusy} from './clip';
 import {BeatBox} from './beat_box';
@@ -28,10 +28,10 @@ function QuickStart() {
     setBusy(true);
     setFault(null);
     try {
-      const made = await post<{id: string; revision?: number; session?: {person?: object}}>('/api/visits', {quick: true});
+      const made = await post<{id: string}>('/api/visits', {quick: true});
       if (mass !== null) {
         const visit = await get<{revision: number; session: {person: object}}>(`/api/visits/${made.id}`);
-        await import('../kit/api').then(api => api.patch(`/api/visits/${made.id}`, {revision: visit.revision, session: {person: {...visit.session.person, mass_kg: mass}}}));
+        await patch(`/api/visits/${made.id}`, {revision: visit.revision, session: {person: {...visit.session.person, mass_kg: mass}}});
       }
       void sendTo(made.id, slot.slot, file);
       go('quick', made.id);
@@ -45,11 +45,11 @@ function QuickStart() {
   return (
     <>
       <div class="page-head"><Heading level={1}>{t('quick.title')}</Heading></div>
+      <section class="notice care first" aria-labelledby="first"><h2 id="first">{t('quick.first')}</h2><p>{t('quick.first-text')}</p>
+        <details><summary>{t('quick.questions')}</summary><ul>{questions.value.map(one => <li key={one.key}>{said(`caution.${one.key}.question`)} <span class="soft">{said(`means.${one.means}`)}</span></li>)}</ul></details></section>
       <div class="test-grid">
         <section class="sheet" aria-label={t('test.setup')}><details class="fold bare" open={wide()}><summary>{t('test.setup')}</summary><div class="fold-body"><Setup slot={slot} /></div></details><BeatBox slot={slot} /></section>
         <div class="column">
-          <section class="sheet" aria-labelledby="first"><Heading id="first">{t('quick.first')}</Heading><p>{t('quick.first-text')}</p>
-            <Fold title={t('quick.questions')}><ul>{questions.value.map(one => <li key={one.key}>{said(`caution.${one.key}.question`)} <span class="soft">{said(`means.${one.means}`)}</span></li>)}</ul></Fold></section>
           <section class="sheet" aria-labelledby="what"><Heading id="what">{t('quick.what')}</Heading>
             <Choice legend={t('quick.test')} value={test} onValue={setTest} options={(['heel-raise', 'hop', 'lunge'] as const).map(value => ({value, label: t(`test.${value}`)}))} />
             <Choice legend={t('quick.side')} value={chosen} onValue={setSide} options={sides.map(value => ({value, label: t(`side.${value}`)}))} />

@@ -76,7 +76,7 @@ export function Findings({screen}: {screen: Screen}) {
 }
 
 // "heel-raise/left/straight" in words.
-const slotWord = (key: string): string => {
+export const slotWord = (key: string): string => {
   const [test = '', side = '', knee] = key.split('/');
   const form = knee ? said(`slot.${test}-${knee}`) : saidOr(`slot.${test}`, test);
   return side ? `${form} ${saidOr(`side.${side}`, side)}` : form;

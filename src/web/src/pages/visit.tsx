@@ -1,7 +1,6 @@
 // A whole visit on one page, in the order of the work. Nothing forces the order; what is missing is plain.
-import {useEffect} from 'preact/hooks';
 import {questions} from '../kit/about';
-import {moved, to} from '../kit/router';
+import {to} from '../kit/router';
 import {rows, slotName, slotOf, testKey, type Row, type Side} from '../kit/slots';
 import {useResult, useVisit} from '../kit/use';
 import type {TestState, Visit, VisitStore} from '../kit/store';
@@ -28,10 +27,6 @@ export const isDone = (test: TestState | undefined): boolean =>
 export function VisitPage({visit: id}: {visit: string}) {
   const store = useVisit(id);
   const visit = store.view.value;
-  const ready = visit !== null;
-  useEffect(() => {
-    if (ready && moved.peek() > 0) document.querySelector<HTMLElement>('main h1')?.focus({preventScroll: true});
-  }, [ready]);
   if (!visit) return store.fault.value ? <FaultBox fault={store.fault.value} retry={() => void store.fetch()} /> : <Loading />;
   const {person, date} = visit.session;
   return (

@@ -27,6 +27,7 @@ export interface Session {
     knee?: 'straight' | 'bent';
     clip?: string;
     result?: string;
+    result_of?: string;
     by_hand?: {
       [k: string]: number;
     };
