@@ -139,6 +139,9 @@ test('no camera, and one that is refused, are said in plain words', async () => 
     await page.getByRole('button', {name: 'Open the camera'}).click();
     await page.getByText(/There is no camera|told not to give the camera/).waitFor({timeout: 20_000});
     await accessible(page, 'no camera');
+    await page.setViewportSize({width: 390, height: 844});
+    await fits(page, 'no camera, on a phone');
+    await page.screenshot({path: join(pictures, 'live-phone.png'), fullPage: true});
     await page.goto(`${server.url}/#/visit/${id}/hop-left/live`);
     await page.getByText('Only heel raises are measured while they are filmed').waitFor();
     sound();
