@@ -41,7 +41,7 @@ class Session {
 
  private:
   [[nodiscard]] double now_s() const { return speed_ * std::chrono::duration<double>(Clock::now() - began_).count(); }
-  void say(std::vector<measure::LiveEvent> events);
+  void say(const std::vector<measure::LiveEvent>& events);
   void say(Note note) { say(std::vector<measure::LiveEvent>{std::move(note)}); }
   void watch_stall(bool came);
   Outcome take(clip::Frame frame, bool waited);
@@ -65,7 +65,7 @@ class Session {
   std::int64_t measured_ = 0;
 };
 
-void Session::say(std::vector<measure::LiveEvent> events) {
+void Session::say(const std::vector<measure::LiveEvent>& events) {
   for (const measure::LiveEvent& event : events) {
     if (const auto* end = std::get_if<measure::LiveSetEnd>(&event); end != nullptr && end->final)
       account_.told_end = *end;
@@ -96,7 +96,7 @@ Outcome Session::take(clip::Frame frame, bool waited) {
   frame.number = measured_++;
   auto events = live_.push(frame);
   if (!events) return events.error();
-  say(*std::move(events));
+  say(*events);
   return Done{};
 }
 
@@ -120,7 +120,7 @@ Outcome Session::read_all() {
       reader_.stop();
       continue;
     }
-    if (const Outcome taken = take(*std::move(next->frame), waited); !taken) return taken;
+    if (Outcome taken = take(*std::move(next->frame), waited); !taken) return taken;
   }
 }
 
