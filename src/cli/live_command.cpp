@@ -41,7 +41,7 @@ class Session {
 
  private:
   [[nodiscard]] double now_s() const { return speed_ * std::chrono::duration<double>(Clock::now() - began_).count(); }
-  void say(std::vector<measure::LiveEvent> events);
+  void say(const std::vector<measure::LiveEvent>& events);
   void say(Note note) { say(std::vector<measure::LiveEvent>{std::move(note)}); }
   void watch_stall(bool came);
   Outcome take(clip::Frame frame, bool waited);
@@ -61,10 +61,11 @@ class Session {
   bool any_frame_ = false;
   bool stalled_ = false;
   bool stopped_by_hand_ = false;
+  bool too_long_ = false;
   std::int64_t measured_ = 0;
 };
 
-void Session::say(std::vector<measure::LiveEvent> events) {
+void Session::say(const std::vector<measure::LiveEvent>& events) {
   for (const measure::LiveEvent& event : events) {
     if (const auto* end = std::get_if<measure::LiveSetEnd>(&event); end != nullptr && end->final)
       account_.told_end = *end;
@@ -95,7 +96,7 @@ Outcome Session::take(clip::Frame frame, bool waited) {
   frame.number = measured_++;
   auto events = live_.push(frame);
   if (!events) return events.error();
-  say(*std::move(events));
+  say(*events);
   return Done{};
 }
 
@@ -112,13 +113,14 @@ Outcome Session::read_all() {
     if (next->came == clip::LiveReader::Came::end) return Done{};
     const bool came = next->came == clip::LiveReader::Came::frame;
     watch_stall(came);
-    if (!came) continue;
+    if (!came || too_long_) continue;
     if (next->frame->time_s > longest_s) {
       say(Note{"live-too-long", "Measuring stops after an hour of filming.", last_time_s_});
+      too_long_ = true;
       reader_.stop();
-      return Done{};
+      continue;
     }
-    if (const Outcome taken = take(*std::move(next->frame), waited); !taken) return taken;
+    if (Outcome taken = take(*std::move(next->frame), waited); !taken) return taken;
   }
 }
 

@@ -290,7 +290,7 @@ std::string recorded_at(const Demuxer& demuxer) {
   for (const AVDictionary* tags : {demuxer.format().metadata, demuxer.picture().metadata}) {
     const AVDictionaryEntry* entry = av_dict_get(tags, "creation_time", nullptr, 0);
     if (entry == nullptr) continue;
-    const std::string text = entry->value;
+    std::string text = entry->value;
     constexpr std::size_t longest = 40;
     const bool harmless = text.find_first_not_of("0123456789-+:.TZ") == std::string::npos;
     // Cameras without a clock write the day their format counts from.

@@ -106,6 +106,30 @@ test('so is the end by a pause', async () => {
   }
 });
 
+test('while the server is gone the recording goes on; nothing of it is lost', async () => {
+  const chrome = await launch(...camera(films.low));
+  try {
+    const {page, context, sound} = await open(chrome);
+    const id = await newVisit(page, server.url, 'L-005');
+    await page.goto(`${server.url}/#/visit/${id}/${slot}/live`);
+    await page.getByRole('button', {name: 'Open the camera'}).click();
+    await page.getByRole('button', {name: 'Record the set'}).click();
+    await page.locator('.live-count[data-count="1"]').waitFor({timeout: 60_000});
+    await context.setOffline(true);
+    await page.getByText('risetrace does not answer').waitFor({timeout: 10_000});
+    await page.waitForTimeout(1500);
+    await context.setOffline(false);
+    await page.locator('.live-end').waitFor({timeout: 60_000});
+    await page.getByRole('button', {name: 'Stop and measure'}).click();
+    await page.getByText('Both say the same.').waitFor({timeout: 120_000});
+    const result = await json(page, `/api/visits/${id}/tests/${slot}/files/result.json`);
+    assert.equal(result.heel_raise.count, 3);
+    sound();
+  } finally {
+    await chrome.close();
+  }
+});
+
 test('no camera, and one that is refused, are said in plain words', async () => {
   const chrome = await launch();
   try {
@@ -115,6 +139,9 @@ test('no camera, and one that is refused, are said in plain words', async () => 
     await page.getByRole('button', {name: 'Open the camera'}).click();
     await page.getByText(/There is no camera|told not to give the camera/).waitFor({timeout: 20_000});
     await accessible(page, 'no camera');
+    await page.setViewportSize({width: 390, height: 844});
+    await fits(page, 'no camera, on a phone');
+    await page.screenshot({path: join(pictures, 'live-phone.png'), fullPage: true});
     await page.goto(`${server.url}/#/visit/${id}/hop-left/live`);
     await page.getByText('Only heel raises are measured while they are filmed').waitFor();
     sound();

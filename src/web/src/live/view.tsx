@@ -34,10 +34,12 @@ function Live({session, visit, slot}: {session: LiveSession; visit: string; slot
   const running = stage === 'running' || stage === 'ending';
   return (
     <>
+      <div class="live-said">
       {session.trouble.value ? <Notice tone="bad" live><p>{t(`live.trouble.${session.trouble.value}` as Key)}</p></Notice> : null}
       {running && !online.value ? <Notice tone="care" live><p>{t('live.server-gone')}</p></Notice> : null}
       {session.wasHidden.value ? <Notice tone="care" live><p>{t('live.was-hidden')}</p></Notice> : null}
       <FaultBox fault={session.fault.value} />
+      </div>
       <div class="live-grid">
         <section class="sheet" aria-label={t('live.camera')}>
           <Preview camera={session.camera.value} />
