@@ -25,6 +25,7 @@ void add_check_command(CLI::App& app, const Program& program, Run& run);
 void add_beat_command(CLI::App& app, const Program& program, Run& run);
 void add_print_command(CLI::App& app, const Program& program, Run& run);
 void add_record_command(CLI::App& app, const Program& program, Run& run);
+void add_serve_command(CLI::App& app, const Program& program, Run& run);
 void add_synth_command(CLI::App& app, const Program& program, Run& run);
 
 // Says the one line on standard error and gives the exit status.

@@ -67,7 +67,8 @@ Result<record::Saved> keep_visit(record::Record& record, const visit::Screen& sc
       if (!text) return text.error();
       visit.documents.push_back({Kind::result, key_of(entry.slot), *std::move(text)});
     }
-    if (entry.keep_clip) visit.clips.push_back({key_of(entry.slot), entry.file});
+    const fs::path& clip = entry.got_by == visit::GotBy::clip ? entry.file : entry.clip_of_result;
+    if (entry.keep_clip) visit.clips.push_back({key_of(entry.slot), clip});
   }
   return record.save_session(visit, {keeping.by, keeping.correction});
 }

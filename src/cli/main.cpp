@@ -66,6 +66,7 @@ int run_program(int argc, char** argv) {
   risetrace::cli::add_beat_command(app, program, run);
   risetrace::cli::add_print_command(app, program, run);
   risetrace::cli::add_record_command(app, program, run);
+  risetrace::cli::add_serve_command(app, program, run);
   risetrace::cli::add_synth_command(app, program, run);
   if (const auto wrong = wrong_command(app, argc, argv)) return risetrace::cli::fail(*wrong);
   try {

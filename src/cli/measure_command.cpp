@@ -28,6 +28,7 @@ struct Given {
   bool json = false;
   bool quiet = false;
   bool verbose = false;
+  bool progress_lines = false;
 };
 
 Outcome write_results(const Given& given, const measure::MeasureOptions& options, const Program& program,
@@ -63,7 +64,7 @@ int run_measure(const Given& given, const Program& program) {
   }
 
   listen_for_interrupts();
-  ProgressBar bar(!given.quiet);
+  ProgressBar bar(!given.quiet, given.progress_lines);
   Watcher watcher;
   watcher.on_progress = [&](const Progress& progress) { bar.show(progress); };
   watcher.stop_asked = interrupted;
@@ -118,6 +119,7 @@ void add_measure_command(CLI::App& app, const Program& program, Run& run) {
   command->add_flag("--report", g.report, "make report.pdf, one page");
   command->add_flag("--json", g.json, "the result on standard output and nothing else there");
   command->add_flag("--quiet", g.quiet, "say nothing but errors");
+  add_progress_option(*command, g.progress_lines);
   command->add_flag("--verbose", g.verbose, "say how long each stage took");
   command->callback([given, &program, &run] { run = [given, &program] { return run_measure(*given, program); }; });
 }

@@ -33,6 +33,7 @@ struct Given {
   std::string correction;  // why a kept visit is replaced
   bool json = false;
   bool quiet = false;
+  bool progress_lines = false;
 };
 
 // All that is read before the first clip is.
@@ -165,10 +166,10 @@ int run_screen(const Given& given, const Program& program) {
   if (!folder) return fail(folder.error());
 
   listen_for_interrupts();
-  ProgressBar bar(!given.quiet);
+  ProgressBar bar(!given.quiet, given.progress_lines);
   const auto watcher_of = [&](const std::string& slot) {
     Watcher watcher;
-    watcher.on_progress = [&bar, slot](const Progress& progress) { bar.show(progress, slot + " "); };
+    watcher.on_progress = [&bar, slot](const Progress& progress) { bar.show(progress, slot); };
     watcher.stop_asked = interrupted;
     return watcher;
   };
@@ -219,6 +220,7 @@ void add_screen_command(CLI::App& app, const Program& program, Run& run) {
   command->add_option("--correction", g.correction,
                       "why a visit that is kept already is replaced; the old one stays too");
   command->add_flag("--json", g.json, "screen.json on standard output and nothing else there");
+  add_progress_option(*command, g.progress_lines);
   command->add_flag("--quiet", g.quiet, "say nothing but errors");
   command->callback([given, &program, &run] { run = [given, &program] { return run_screen(*given, program); }; });
 }

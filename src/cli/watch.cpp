@@ -7,6 +7,7 @@
 #include <csignal>
 #include <ctime>
 #include <iostream>
+#include <sstream>
 
 namespace risetrace::cli {
 namespace {
@@ -17,22 +18,41 @@ extern "C" void on_interrupt(int /*signal*/) { interrupt_came = true; }
 
 }  // namespace
 
-ProgressBar::ProgressBar(bool wanted) : wanted_(wanted && isatty(STDERR_FILENO) != 0) {}
+void add_progress_option(CLI::App& command, bool& lines) {
+  command
+      .add_option_function<std::string>(
+          "--progress", [&lines](const std::string& form) { lines = form == "lines"; },
+          "how progress is told on standard error: a bar, or a line of JSON a change (for programs)")
+      ->check(CLI::IsMember({"bar", "lines"}))
+      ->default_str("bar");
+}
+
+ProgressBar::ProgressBar(bool wanted, bool lines)
+    : wanted_(lines || (wanted && isatty(STDERR_FILENO) != 0)), lines_(lines) {}
 
 void ProgressBar::show(const Progress& progress, const std::string& before) {
   if (!wanted_) return;
   const int percent = static_cast<int>(100 * progress.share);
-  if (percent == percent_ && progress.stage == stage_) return;
+  if (percent == percent_ && progress.stage == stage_ && before == before_) return;
   percent_ = percent;
   stage_ = progress.stage;
+  before_ = before;
+  if (lines_) {  // stages and slots are words of ours: nothing in them needs escaping
+    const std::string of = before.empty() ? "" : "\"of\":\"" + before + "\",";
+    std::ostringstream line;
+    line << "{" << of << "\"stage\":\"" << stage_ << "\",\"share\":" << percent / 100.0 << "}\n";
+    std::cerr << line.str() << std::flush;
+    return;
+  }
   constexpr int width = 40;
   const int filled = percent * width / 100;
-  std::cerr << "\r" << before << stage_ << " [" << std::string(static_cast<std::size_t>(filled), '#')
+  std::cerr << "\r" << before << (before.empty() ? "" : " ") << stage_ << " ["
+            << std::string(static_cast<std::size_t>(filled), '#')
             << std::string(static_cast<std::size_t>(width - filled), '.') << "] " << percent << " %  " << std::flush;
 }
 
 void ProgressBar::clear() {
-  if (wanted_ && percent_ >= 0) std::cerr << "\r\033[K" << std::flush;
+  if (wanted_ && !lines_ && percent_ >= 0) std::cerr << "\r\033[K" << std::flush;
   percent_ = -1;
 }
 

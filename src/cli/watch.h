@@ -1,24 +1,32 @@
 // What a long command shows while it runs, and how it is stopped from the keyboard.
 #pragma once
 
+#include <CLI/CLI.hpp>
 #include <string>
 
 #include "base/progress.h"
 
 namespace risetrace::cli {
 
-// A bar on the terminal, redrawn in place; nothing where standard error is not one.
+// Adds --progress bar|lines; `lines` becomes true where lines were asked for.
+void add_progress_option(CLI::App& command, bool& lines);
+
+// A bar on the terminal, redrawn in place, nothing where standard error is not one; or, for a program that watches, a
+// line of JSON on standard error whenever stage or per cent change: {"stage":"measuring","share":0.42}, with
+// "of":"heel-raise/left/straight" where there is more than one thing.
 class ProgressBar {
  public:
-  explicit ProgressBar(bool wanted);
+  explicit ProgressBar(bool wanted, bool lines = false);
   // `before`: what is being worked on, where there is more than one thing.
   void show(const Progress& progress, const std::string& before = "");
   void clear();
 
  private:
   bool wanted_;
+  bool lines_;
   int percent_ = -1;
   std::string stage_;
+  std::string before_;
 };
 
 // Lets SIGINT and SIGTERM stop the work in order; true once one of them came.

@@ -171,7 +171,11 @@ void read_entry(Fields& in, const fs::path& folder, const model::Norms& norms, S
   read_pain(in, entry.pain);
   in.text("remark", entry.remark);
   in.flag("keep_clip", entry.keep_clip);
-  if (entry.keep_clip && entry.got_by != GotBy::clip) in.complain("keep_clip", "is for a clip");
+  std::string clip;
+  in.text("result_of", clip);
+  if (!clip.empty()) entry.clip_of_result = folder / clip;
+  if (!clip.empty() && entry.got_by != GotBy::result) in.complain("result_of", "names the clip of a result");
+  if (entry.keep_clip && entry.got_by != GotBy::clip && clip.empty()) in.complain("keep_clip", "is for a clip");
   for (const TestEntry& other : session.tests) {
     if (other.slot == entry.slot) in.complain("side", "makes a second entry for " + key_of(entry.slot));
     if (!entry.file.empty() && other.file == entry.file) {

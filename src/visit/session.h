@@ -73,6 +73,7 @@ struct TestEntry {
   Slot slot;
   GotBy got_by = GotBy::clip;
   std::filesystem::path file;             // of a clip or a result; taken from the session's folder on
+  std::filesystem::path clip_of_result;   // what a result was measured of, to be kept with it; may be empty
   ClipOptions options;                    // of a clip
   std::map<std::string, double> by_hand;  // quantity -> value, in the unit that ends its key
   std::optional<double> incline_deg;      // of the floor under the foot

@@ -1,0 +1,44 @@
+// Open visits on the disk, one folder each (docs/serve.md says what lies where).
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+#include "serve/draft.h"
+
+namespace risetrace::serve {
+
+// "desk.json" of a draft, and back. A text that is none: empty.
+std::string desk_json(const Draft& draft);
+std::optional<Draft> draft_from(const std::string& desk_json);
+
+class DraftStore {
+ public:
+  // Makes the folder (0700) and holds its lock: one server at a time. Fault cannot_write; record_busy.
+  static Result<DraftStore> open(const std::filesystem::path& folder);
+
+  DraftStore(DraftStore&& other) noexcept;
+  DraftStore& operator=(DraftStore&&) = delete;
+  DraftStore(const DraftStore&) = delete;
+  DraftStore& operator=(const DraftStore&) = delete;
+  ~DraftStore();
+
+  // Folders that are no draft are left alone.
+  [[nodiscard]] std::vector<Draft> load() const;
+  // Makes the draft's folder where it is new. Throws Refusal cannot_keep.
+  void save(Draft& draft) const;
+  void remove(const Draft& draft) const;
+  [[nodiscard]] const std::filesystem::path& folder() const { return folder_; }
+
+ private:
+  DraftStore(std::filesystem::path folder, int lock);
+  std::filesystem::path folder_;
+  int lock_;
+};
+
+// Written aside, brought to the disk, renamed (0600). Throws Refusal cannot_keep.
+void write_whole(const std::filesystem::path& file, const std::string& text);
+
+}  // namespace risetrace::serve

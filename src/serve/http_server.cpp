@@ -1,0 +1,136 @@
+#include "serve/http_server.h"
+
+#include <fcntl.h>
+#include <sys/socket.h>
+#include <unistd.h>
+
+#include <charconv>
+#include <optional>
+#include <thread>
+
+namespace risetrace::serve {
+namespace {
+
+// True in a task that is one too many: it only says so.
+thread_local bool one_too_many = false;
+
+// A thread a connection: many of them do nothing but wait for events or for a phone's next bytes.
+class ConnectionThreads : public httplib::TaskQueue {
+ public:
+  explicit ConnectionThreads(int most) : most_(most) {}
+
+  void enqueue(std::function<void()> task) override {
+    {
+      const std::lock_guard lock(mutex_);
+      if (running_ < most_) {
+        ++running_;
+        std::thread([this, task = std::move(task)] {
+          task();
+          const std::lock_guard done(mutex_);
+          --running_;
+          none_.notify_all();
+        }).detach();
+        return;
+      }
+    }
+    one_too_many = true;
+    task();
+    one_too_many = false;
+  }
+
+  void shutdown() override {
+    std::unique_lock lock(mutex_);
+    none_.wait(lock, [&] { return running_ == 0; });
+  }
+
+ private:
+  int most_;
+  int running_ = 0;
+  std::mutex mutex_;
+  std::condition_variable none_;
+};
+
+// What a body is said to have; empty where it is not said as it must be.
+std::optional<std::uint64_t> said_length(const httplib::Request& request) {
+  if (request.has_header("Transfer-Encoding") || request.get_header_value_count("Content-Length") != 1) return {};
+  const std::string text = request.get_header_value("Content-Length");
+  std::uint64_t bytes = 0;
+  const auto [end, wrong] = std::from_chars(text.data(), text.data() + text.size(), bytes);
+  if (wrong != std::errc() || end != text.data() + text.size() || text.empty()) return {};
+  return bytes;
+}
+
+}  // namespace
+
+HttpServer::HttpServer(SSL_CTX* context, const ConnectionLimits& limits, int most_connections)
+    : context_(context), limits_(limits) {
+  new_task_queue = [most_connections] { return new ConnectionThreads(most_connections); };  // NOLINT: it is owned there
+  set_tcp_nodelay(true);
+  // The library would let another program listen at the same port beside us.
+  set_socket_options([](socket_t socket) {
+    const int yes = 1;
+    ::setsockopt(socket, SOL_SOCKET, SO_REUSEADDR, &yes, sizeof yes);
+    ::fcntl(socket, F_SETFD, FD_CLOEXEC);
+  });
+}
+
+void HttpServer::end() {
+  {
+    const std::lock_guard lock(mutex_);
+    ending_ = true;
+    for (const int socket : open_) ::shutdown(socket, SHUT_RDWR);
+  }
+  stop();
+}
+
+void HttpServer::turn_away(socket_t socket) const {
+  static constexpr char answer[] =
+      "HTTP/1.1 503 Service Unavailable\r\nRetry-After: 2\r\nContent-Length: 0\r\nConnection: close\r\n\r\n";
+  if (context_ == nullptr) ::send(socket, answer, sizeof answer - 1, MSG_DONTWAIT | MSG_NOSIGNAL);
+  ::shutdown(socket, SHUT_WR);
+  ::close(socket);
+}
+
+bool HttpServer::process_and_close_socket(socket_t socket) {
+  if (one_too_many) {
+    turn_away(socket);
+    return false;
+  }
+  ::fcntl(socket, F_SETFD, FD_CLOEXEC);
+  ::fcntl(socket, F_SETFL, ::fcntl(socket, F_GETFL) | O_NONBLOCK);
+  {
+    const std::lock_guard lock(mutex_);
+    if (ending_) {
+      ::close(socket);
+      return false;
+    }
+    open_.insert(socket);
+  }
+  Connection connection(socket, context_, limits_);
+  serve_connection(connection);
+  const std::lock_guard lock(mutex_);
+  open_.erase(socket);
+  return true;
+}
+
+void HttpServer::serve_connection(Connection& connection) {
+  if (!connection.greet()) return;
+  bool wanted = true;
+  while (wanted && connection.wait_for_request()) {
+    connection.begin_head();
+    bool last = false;
+    const auto after_head = [&](httplib::Request& request) {
+      request.ranges.clear();  // byte_range.h reads them
+      if (!request.has_header("Content-Length") && !request.has_header("Transfer-Encoding")) {
+        request.set_header("Content-Length", "0");  // else the library waits for the end of the connection
+      }
+      const auto bytes = said_length(request);
+      if (!bytes) last = true;
+      connection.begin_body(bytes.value_or(0));
+    };
+    wanted = process_request(connection, false, last, after_head) && !last && !connection.has_unread_body();
+  }
+  connection.linger();
+}
+
+}  // namespace risetrace::serve

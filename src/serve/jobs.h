@@ -1,0 +1,89 @@
+// What is measured and written by workers: one clip after the other in one lane, papers in another, so that nobody
+// waits for minutes of measuring to see a page of paper.
+#pragma once
+
+#include <condition_variable>
+#include <deque>
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <mutex>
+#include <string>
+#include <thread>
+#include <vector>
+
+#include "serve/desk.h"
+#include "serve/worker.h"
+
+namespace risetrace::serve {
+
+struct JobPlaces {
+  std::filesystem::path program;
+  std::filesystem::path record;
+  int measuring_at_once = 1;
+  std::vector<std::string> measure_extras;  // further words for `measure`: what of its results the page shows
+};
+
+struct ScreenWish {
+  std::string language = "en";
+  bool keep = false;
+  std::string correction;  // why a kept visit is replaced; empty: it is not to be
+};
+
+class Jobs {
+ public:
+  Jobs(Desk& desk, JobPlaces places);
+  Jobs(const Jobs&) = delete;
+  Jobs& operator=(const Jobs&) = delete;
+  ~Jobs();  // ends what runs; what was waiting or measuring is taken up again by the next server
+
+  // Sets its state to waiting. Throws Refusal.
+  void measure(const std::string& id, const std::string& slot);
+  // Whatever waited or was being measured when a server ended.
+  void take_up();
+  // Waiting or running of that test ("": the screen); false where there is neither.
+  bool cancel(const std::string& id, const std::string& slot);
+  // All of a visit, or of one test of it, and waits until nothing of it runs.
+  void drop(const std::string& id);
+  void drop_test(const std::string& id, const std::string& slot);
+  // Sets the screen's state to running. Throws Refusal.
+  void screen(const std::string& id, const ScreenWish& wish);
+
+ private:
+  struct Job {
+    std::string id;
+    std::string slot;  // empty: the screen
+    ScreenWish wish;
+  };
+  struct Running {
+    Job job;
+    Worker worker;
+    bool cancelled = false;
+    int of_revision = 0;  // of the session that papers are made of
+  };
+  struct Lane {
+    std::deque<Job> waiting;
+    std::vector<std::thread> threads;
+  };
+  void drop_where(const std::function<bool(const Job&)>& wanted);
+  void work(Lane& lane);
+  void do_job(const Job& job);
+  void do_measure(Running& running);
+  void do_screen(Running& running);
+  void settle_measure(const Running& running, const WorkerEnd& end);
+  void settle_screen(const Running& running, const WorkerEnd& end);
+  WorkerEnd run_worker(Running& running, std::vector<std::string> arguments, const std::filesystem::path& folder);
+  bool stopping();
+
+  Desk& desk_;
+  JobPlaces places_;
+  std::mutex mutex_;
+  std::condition_variable some_;
+  std::condition_variable ended_;
+  bool stop_ = false;
+  std::vector<std::shared_ptr<Running>> running_;
+  Lane measuring_;
+  Lane papers_;
+};
+
+}  // namespace risetrace::serve

@@ -1,0 +1,208 @@
+#include "serve/live.h"
+
+#include <fcntl.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <future>
+#include <nlohmann/json.hpp>
+#include <thread>
+
+#include "serve/clock.h"
+#include "serve/random_id.h"
+#include "serve/worker.h"
+
+namespace risetrace::serve {
+namespace {
+
+namespace fs = std::filesystem;
+using nlohmann::json;
+
+constexpr const char* recording_file = "live.part";
+constexpr std::size_t most_at_once = 2;
+constexpr double forgotten_after_s = 120;  // of the last piece: the page is gone
+constexpr std::uint64_t most_recording_bytes = std::uint64_t{8} << 30U;
+
+std::string name_for(const std::string& mime) {
+  if (mime.starts_with("video/webm")) return "recording.webm";
+  if (mime.starts_with("video/mp4")) return "recording.mp4";
+  if (mime.starts_with("video/x-matroska")) return "recording.mkv";
+  throw wrong_field("mime must be video/webm, video/mp4 or video/x-matroska");
+}
+
+Refusal no_such_live() { return {404, "no-such-live", "there is no such recording", "it has ended", "begin another"}; }
+
+}  // namespace
+
+struct Lives::Live {
+  std::string id;
+  std::string visit;
+  std::string slot;
+  std::string name;
+  fs::path folder;
+  int file = -1;
+  std::uint64_t next = 0;
+  std::uint64_t bytes = 0;
+  double last_s = steady_s();
+  bool worker_takes = true;
+  std::mutex mutex;
+  Worker worker;
+  std::thread thread;
+
+  ~Live() {
+    worker.end_it();
+    worker.close_input();
+    if (thread.joinable()) thread.join();
+    if (file >= 0) ::close(file);
+  }
+};
+
+Lives::Lives(Desk& desk, Events& events, fs::path program)
+    : desk_(desk), events_(events), program_(std::move(program)) {}
+
+Lives::~Lives() = default;
+
+void Lives::follow(Live& live, const std::vector<std::string>& arguments) {
+  WorkerOptions options;
+  options.program = program_;
+  options.arguments = {"live", "-", "--events=lines"};
+  options.arguments.insert(options.arguments.end(), arguments.begin(), arguments.end());
+  options.folder = live.folder;
+  options.feeds = true;
+  options.nice = 0;  // somebody is waiting for the beep
+  options.on_out_line = [this, &live](const std::string& line) {
+    const json event = json::parse(line, nullptr, false);
+    if (!event.is_object()) return;
+    events_.tell(
+        json{{"visit", live.visit}, {"slot", live.slot}, {"what", "live"}, {"live", live.id}, {"event", event}}.dump(
+            -1, ' ', false, json::error_handler_t::replace));
+  };
+  // The process dies with the thread that started it, so it is started in the one that follows it.
+  std::promise<Outcome> started;
+  std::future<Outcome> answer = started.get_future();
+  live.thread = std::thread([this, &live, options, &started] {
+    const Outcome begun = live.worker.start(options);
+    const bool runs = begun.ok();
+    started.set_value(begun);
+    if (!runs) return;
+    const WorkerEnd end = live.worker.run();
+    if (end.status == 0) return;
+    const Failure failure = failure_of(end.status, end.last_line);
+    events_.tell(
+        json{{"visit", live.visit},
+             {"slot", live.slot},
+             {"what", "live"},
+             {"live", live.id},
+             {"event",
+              {{"event", "failed"},
+               {"error",
+                {{"code", failure.code}, {"what", failure.what}, {"why", failure.why}, {"do", failure.what_to_do}}}}}}
+            .dump(-1, ' ', false, json::error_handler_t::replace));
+  });
+  if (const Outcome begun = answer.get(); !begun) throw refusal_of(begun.error());
+}
+
+std::string Lives::begin(const std::string& visit, const std::string& slot, const std::string& mime,
+                         const std::vector<std::string>& arguments) {
+  auto live = std::make_shared<Live>();
+  live->id = random_id();
+  live->visit = visit;
+  live->slot = slot;
+  live->name = name_for(mime);
+  live->folder = desk_.draft(visit).folder_of(slot);
+  {
+    const std::lock_guard lock(mutex_);
+    std::erase_if(lives_, [](const auto& one) { return steady_s() - one.second->last_s > forgotten_after_s; });
+    for (const auto& [id, other] : lives_) {
+      if (other->visit == visit && other->slot == slot) {
+        throw Refusal{409, "recording-already", "this test is being recorded", "in another tab or on another device",
+                      "end that recording first"};
+      }
+    }
+    if (lives_.size() >= most_at_once) {
+      throw Refusal{409, "too-many-recordings", "too many recordings run", "two at once are taken", "end one of them"};
+    }
+    lives_[live->id] = live;
+  }
+  try {
+    if (::mkdir(live->folder.c_str(), 0700) != 0 && errno != EEXIST) throw cannot_keep(errno);
+    live->file =
+        ::open((live->folder / recording_file).c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0600);
+    if (live->file < 0) throw cannot_keep(errno);
+    follow(*live, arguments);
+  } catch (...) {
+    find(live->id, true);
+    throw;
+  }
+  return live->id;
+}
+
+std::shared_ptr<Lives::Live> Lives::find(const std::string& live, bool take_out) {
+  const std::lock_guard lock(mutex_);
+  const auto found = lives_.find(live);
+  if (found == lives_.end()) throw no_such_live();
+  auto held = found->second;
+  if (take_out) lives_.erase(found);
+  return held;
+}
+
+bool Lives::push(const std::string& id, std::uint64_t n, const std::string& bytes, std::uint64_t& wanted) {
+  const auto live = find(id, false);
+  const std::lock_guard lock(live->mutex);
+  wanted = live->next;
+  if (n != live->next) {
+    throw Refusal{409, "wrong-piece", "a piece of the recording is missing",
+                  "piece " + std::to_string(live->next) + " is wanted and " + std::to_string(n) + " came",
+                  "send that one"};
+  }
+  if (live->bytes + bytes.size() > most_recording_bytes) throw cannot_keep(EFBIG);
+  std::size_t done = 0;
+  while (done < bytes.size()) {
+    const ssize_t written =
+        ::pwrite(live->file, bytes.data() + done, bytes.size() - done, static_cast<off_t>(live->bytes + done));
+    if (written < 0 && errno == EINTR) continue;
+    if (written < 0) throw cannot_keep(errno);
+    done += static_cast<std::size_t>(written);
+  }
+  live->bytes += bytes.size();
+  wanted = ++live->next;
+  live->last_s = steady_s();
+  // A worker that has ended or hangs takes nothing more; the recording goes on all the same.
+  if (live->worker_takes) live->worker_takes = live->worker.write(bytes.data(), bytes.size());
+  return live->worker_takes;
+}
+
+LiveEnd Lives::end(const std::string& id) {
+  const auto live = find(id, true);
+  live->worker.close_input();
+  const double until_s = steady_s() + 20;
+  std::thread watch([&] {  // it is given some seconds to say its last
+    while (steady_s() < until_s && !live->worker.ended()) std::this_thread::sleep_for(std::chrono::milliseconds(50));
+    live->worker.end_it();
+  });
+  live->thread.join();
+  watch.join();
+  if (::fsync(live->file) != 0) throw cannot_keep(errno);
+  return {live->visit, live->slot, live->folder / recording_file, live->name};
+}
+
+void Lives::abandon(const std::string& id) {
+  const auto live = find(id, true);
+  ::unlink((live->folder / recording_file).c_str());
+}
+
+void Lives::abandon_of(const std::string& visit, const std::string& slot) {
+  std::vector<std::shared_ptr<Live>> out;
+  {
+    const std::lock_guard lock(mutex_);
+    for (auto one = lives_.begin(); one != lives_.end();) {
+      const bool wanted = one->second->visit == visit && (slot.empty() || one->second->slot == slot);
+      if (wanted) out.push_back(one->second);
+      one = wanted ? lives_.erase(one) : std::next(one);
+    }
+  }
+  for (const auto& live : out) ::unlink((live->folder / recording_file).c_str());
+}
+
+}  // namespace risetrace::serve

@@ -1,0 +1,231 @@
+// The record: who is in it, a kept visit opened again, all of a person taken out as a file or erased.
+#include <fcntl.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <nlohmann/json.hpp>
+
+#include "base/calendar.h"
+#include "base/person_code.h"
+#include "record/record.h"
+#include "serve/draft_store.h"
+#include "serve/random_id.h"
+#include "serve/session_fields.h"
+#include "serve/site.h"
+#include "serve/slots.h"
+
+namespace risetrace::serve {
+namespace {
+
+namespace fs = std::filesystem;
+using nlohmann::json;
+using record::Kind;
+
+constexpr const char* code_form = "([A-Za-z0-9][A-Za-z0-9._-]{0,39})";
+constexpr const char* date_form = "([0-9]{4}-[0-9]{2}-[0-9]{2})";
+
+template <typename T>
+T given(Result<T> result) {
+  if (!result) throw refusal_of(result.error());
+  return *std::move(result);
+}
+
+record::Record open_record(const Site& site) { return given(record::Record::open(site.record)); }
+
+json or_null(const std::optional<std::string>& text) { return text ? json(*text) : json(); }
+
+void list_people(Site& site, Response& response) {
+  json all = json::array();
+  std::error_code ignored;
+  if (fs::exists(site.record, ignored)) {
+    for (const record::Person& person : given(open_record(site).people())) {
+      all.push_back({{"code", person.code},
+                     {"visits", person.sessions},
+                     {"first_date", person.first_date},
+                     {"last_date", person.last_date}});
+    }
+  }
+  answer_json(response, all.dump());
+}
+
+json kept_json(const record::KeptSession& session) {
+  json documents = json::array();
+  for (const record::KeptDocument& one : session.documents) {
+    documents.push_back({{"kind", key_of(one.kind)},
+                         {"slot", one.slot},
+                         {"revision", one.revision},
+                         {"current", one.current},
+                         {"bytes", one.bytes},
+                         {"sha256", one.sha256}});
+  }
+  json clips = json::array();
+  for (const record::KeptClip& one : session.clips) {
+    clips.push_back({{"slot", one.slot}, {"revision", one.revision}, {"current", one.current}, {"bytes", one.bytes}});
+  }
+  json revisions = json::array();
+  for (const record::Revision& one : session.revisions) {
+    revisions.push_back({{"number", one.number}, {"at", one.at}, {"by", or_null(one.by)}, {"why", or_null(one.why)}});
+  }
+  return {{"date", session.date}, {"revisions", revisions}, {"documents", documents}, {"clips", clips}};
+}
+
+void show_person(Site& site, const Request& request, Response& response) {
+  const std::string code = request.matches[1];
+  json visits = json::array();
+  for (const auto& session : given(open_record(site).sessions_of(code))) visits.push_back(kept_json(session));
+  answer_json(response, json{{"code", code}, {"visits", visits}}.dump());
+}
+
+record::KeptSession kept_visit(const record::Record& record, const std::string& code, const std::string& date) {
+  for (record::KeptSession& session : given(record.sessions_of(code))) {
+    if (session.date == date) return std::move(session);
+  }
+  throw Refusal{404, "not-in-record", "the record does not hold it", "there is no visit of that day",
+                "choose one of the list"};
+}
+
+// The current one; empty where none is kept.
+std::optional<std::string> document_of(const record::Record& record, const record::KeptSession& session, Kind kind) {
+  for (const record::KeptDocument& document : session.documents) {
+    if (document.kind == kind && document.current) return given(record.text_of(document));
+  }
+  return std::nullopt;
+}
+
+void show_document(Site& site, const Request& request, Response& response) {
+  const std::string name = request.matches[3];
+  const std::optional<Kind> kind = name == "screen.json"         ? std::optional(Kind::screen)
+                                   : name == "session.json"      ? std::optional(Kind::session)
+                                   : name == "training-log.json" ? std::optional(Kind::log)
+                                                                 : std::nullopt;
+  if (!kind) throw no_such_file("the record keeps no file of that name; open the visit to have its papers made");
+  const record::Record record = open_record(site);
+  const auto text = document_of(record, kept_visit(record, request.matches[1], request.matches[2]), *kind);
+  if (!text) throw no_such_file("none was kept of that visit");
+  answer_json(response, *text);
+}
+
+// Results and clips of the kept visit as files of the draft.
+void bring_files(Site& site, const record::Record& record, const record::KeptSession& kept, const std::string& id) {
+  const fs::path folder = site.desk.draft(id).folder;
+  std::map<std::string, DraftTest> tests;
+  const auto place_for = [&](const TestSlot& slot) {
+    const fs::path place = folder / slot.name;
+    if (::mkdir(place.c_str(), 0700) != 0 && errno != EEXIST) throw cannot_keep(errno);
+    return place;
+  };
+  for (const record::KeptDocument& document : kept.documents) {
+    const TestSlot* slot = find_slot_by_key(document.slot);
+    if (document.kind != Kind::result || !document.current || slot == nullptr) continue;
+    const fs::path result = place_for(*slot) / "result";
+    if (::mkdir(result.c_str(), 0700) != 0) throw cannot_keep(errno);
+    write_whole(result / "result.json", given(record.text_of(document)));
+    tests[slot->name].state = TestState::measured;
+    tests[slot->name].measured_at = kept.revisions.at(static_cast<std::size_t>(document.revision)).at;
+  }
+  for (const record::KeptClip& clip : kept.clips) {
+    const TestSlot* slot = find_slot_by_key(clip.slot);
+    if (!clip.current || slot == nullptr) continue;
+    DraftTest& test = tests[slot->name];
+    test.clip_file = clip_file_for("clip." + clip.extension);
+    test.clip_name = test.clip_file;
+    std::error_code wrong;
+    fs::copy_file(clip.file, place_for(*slot) / test.clip_file, wrong);
+    if (wrong) throw cannot_keep(wrong.value());
+  }
+  site.desk.change(id, [&](Draft& draft) { draft.tests = tests; });
+}
+
+void open_again(Site& site, const Request& request, Response& response) {
+  const record::Record record = open_record(site);
+  const record::KeptSession kept = kept_visit(record, request.matches[1], request.matches[2]);
+  const auto session = document_of(record, kept, Kind::session);
+  if (!session) throw no_such_file("its session was not kept");
+  Draft draft;
+  draft.session_json = session_for_page(*session);
+  if (const auto log = document_of(record, kept, Kind::log)) {
+    draft.session_json = with_fields(draft.session_json, R"({"training_log":)" + *log + "}");
+  }
+  draft = site.desk.add(std::move(draft));
+  try {
+    bring_files(site, record, kept, draft.id);
+  } catch (...) {
+    site.desk.remove(draft.id);
+    throw;
+  }
+  answer_json(response, visit_json(site.desk.draft(draft.id)), 201);
+}
+
+json body_of(const Request& request) {
+  const json body = request.body.empty() ? json::object() : json::parse(request.body, nullptr, false);
+  if (!body.is_object()) throw wrong_field("the body must be a JSON object");
+  return body;
+}
+
+void export_all(Site& site, const Request& request, Response& response) {
+  const std::string code = request.matches[1];
+  record::Exporting exporting;
+  exporting.program_version = site.version;
+  const json body = body_of(request);
+  if (body.contains("passphrase") && !body["passphrase"].is_null())
+    exporting.passphrase = body["passphrase"].get<std::string>();
+  const fs::path out = site.record.parent_path() / "open-visits" / ("export-" + random_id());
+  const auto written = open_record(site).export_person(code, out, exporting);
+  if (!written) throw refusal_of(written.error());
+  const std::string name = "risetrace-" + code + (exporting.passphrase ? ".sealed" : ".zip");
+  try {
+    answer_file(request, response, out, exporting.passphrase ? "application/octet-stream" : "application/zip", name);
+  } catch (...) {
+    ::unlink(out.c_str());
+    throw;
+  }
+  ::unlink(out.c_str());  // it stays open until it is sent
+}
+
+void erase(Site& site, const Request& request, Response& response) {
+  const std::string code = request.matches[1];
+  const json body = body_of(request);
+  if (body.value("code", "") != code) throw wrong_field("code must be the person's, typed once more");
+  std::optional<std::string> by;
+  if (body.contains("by") && !body["by"].is_null()) by = body["by"].get<std::string>();
+  const record::Erased erased = given(open_record(site).erase(code, by));
+  int drafts = 0;
+  for (const Draft& draft : site.desk.drafts()) {  // what is open of that person is of that person too
+    if (draft.quick || code_of(draft) != code) continue;
+    site.lives.abandon_of(draft.id);
+    site.jobs.drop(draft.id);
+    site.desk.remove(draft.id);
+    ++drafts;
+  }
+  const record::Receipt& receipt = erased.receipt;
+  answer_json(response, json{{"number", receipt.number},
+                             {"at", receipt.at},
+                             {"by", or_null(receipt.by)},
+                             {"visits", receipt.sessions},
+                             {"documents", receipt.documents},
+                             {"clips", receipt.clips},
+                             {"clip_bytes", receipt.clip_bytes},
+                             {"swept", erased.swept},
+                             {"open_visits", drafts}}
+                            .dump());
+}
+
+}  // namespace
+
+void add_people_routes(HttpServer& server, Site& site) {
+  const std::string person = std::string("/api/people/") + code_form;
+  const std::string visit = person + "/visits/" + date_form;
+  server.Get("/api/people", guarded([&site](const Request&, Response& response) { list_people(site, response); }));
+  server.Get(person,
+             guarded([&site](const Request& request, Response& response) { show_person(site, request, response); }));
+  server.Get(visit + "/([a-z.-]{1,40})",
+             guarded([&site](const Request& request, Response& response) { show_document(site, request, response); }));
+  server.Post(visit + "/open",
+              guarded([&site](const Request& request, Response& response) { open_again(site, request, response); }));
+  server.Post(person + "/export",
+              guarded([&site](const Request& request, Response& response) { export_all(site, request, response); }));
+  server.Post(person + "/erase",
+              guarded([&site](const Request& request, Response& response) { erase(site, request, response); }));
+}
+
+}  // namespace risetrace::serve

@@ -1,0 +1,32 @@
+// Answers, and what routes share.
+#pragma once
+
+#include <httplib.h>
+
+#include <filesystem>
+#include <functional>
+#include <string>
+
+#include "serve/refusal.h"
+
+namespace risetrace::serve {
+
+using Request = httplib::Request;
+using Response = httplib::Response;
+
+void answer_json(Response& response, const std::string& json, int status = 200);
+// {"error":{"code","what","why","do"}}
+void answer_refusal(Response& response, const Refusal& refusal);
+
+// Whatever it throws becomes the answer.
+httplib::Server::Handler guarded(std::function<void(const Request&, Response&)> handler);
+
+// A file of ours, its ranges as asked, a piece at a time. Throws Refusal where it is not there.
+// `download_name`: not empty: the browser is told to save it under this name.
+void answer_file(const Request& request, Response& response, const std::filesystem::path& file, const std::string& mime,
+                 const std::string& download_name = "");
+
+// ETag of something that changed: the client has it already.
+bool answered_unchanged(const Request& request, Response& response, const std::string& etag);
+
+}  // namespace risetrace::serve

@@ -1,0 +1,78 @@
+// One test of an open visit: measured, cancelled, taken out, its files.
+#include <nlohmann/json.hpp>
+
+#include "serve/draft_store.h"
+#include "serve/session_fields.h"
+#include "serve/site.h"
+#include "serve/slots.h"
+
+namespace risetrace::serve {
+namespace {
+
+namespace fs = std::filesystem;
+using nlohmann::json;
+
+void measure(Site& site, const Request& request, Response& response) {
+  const std::string id = request.matches[1];
+  const std::string& slot = slot_in(request, 2);
+  if (!request.body.empty()) {
+    const json body = json::parse(request.body, nullptr, false);
+    if (!body.is_object()) throw wrong_field("the body must be a JSON object");
+    if (body.contains("options")) {
+      const std::string options = checked_options(body["options"].dump());
+      site.desk.change_test(id, slot, [&](DraftTest& test) { test.options_json = options; });
+    }
+  }
+  site.jobs.measure(id, slot);
+  answer_json(response, visit_json(site.desk.draft(id)), 202);
+}
+
+void take_out(Site& site, const Request& request, Response& response) {
+  const std::string id = request.matches[1];
+  const std::string& slot = slot_in(request, 2);
+  (void)site.desk.draft(id);  // is it known at all?
+  site.lives.abandon_of(id, slot);
+  site.jobs.drop_test(id, slot);
+  const Draft draft = site.desk.change(id, [&](Draft& one) {
+    one.tests.erase(slot);
+    std::error_code ignored;
+    fs::remove_all(one.folder_of(slot), ignored);
+  });
+  answer_json(response, visit_json(draft));
+}
+
+void answer_test_file(Site& site, const Request& request, Response& response) {
+  const Draft draft = site.desk.draft(request.matches[1]);
+  const std::string& slot = slot_in(request, 2);
+  const std::string name = request.matches[3];
+  const auto test = draft.tests.find(slot);
+  if (test == draft.tests.end()) throw no_such_file("nothing came of this test yet");
+  if (name == "clip") {
+    if (test->second.clip_file.empty()) throw no_such_file("no clip was uploaded");
+    return answer_file(request, response, draft.folder_of(slot) / test->second.clip_file,
+                       mime_of_clip(test->second.clip_file));
+  }
+  const ServedFile* file = find_result_file(name);
+  if (file == nullptr) throw no_such_file("a test has no file of that name");
+  answer_file(request, response, draft.folder_of(slot) / "result" / file->name, file->mime);
+}
+
+}  // namespace
+
+void add_test_routes(HttpServer& server, Site& site) {
+  const std::string test = std::string("/api/visits/") + id_form + "/tests/" + slot_form;
+  server.Post(test + "/measure",
+              guarded([&site](const Request& request, Response& response) { measure(site, request, response); }));
+  server.Post(test + "/cancel", guarded([&site](const Request& request, Response& response) {
+                const std::string id = request.matches[1];
+                site.jobs.cancel(id, slot_in(request, 2));
+                answer_json(response, visit_json(site.desk.draft(id)));
+              }));
+  server.Delete(test,
+                guarded([&site](const Request& request, Response& response) { take_out(site, request, response); }));
+  server.Get(test + "/files/([a-z.0-9]{1,40})", guarded([&site](const Request& request, Response& response) {
+               answer_test_file(site, request, response);
+             }));
+}
+
+}  // namespace risetrace::serve

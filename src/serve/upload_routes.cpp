@@ -1,0 +1,203 @@
+// Clips as they come: appended to a file as the bytes arrive, so that memory stays small and nothing is sent twice.
+#include <fcntl.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <charconv>
+#include <nlohmann/json.hpp>
+
+#include "serve/random_id.h"
+#include "serve/site.h"
+#include "serve/slots.h"
+
+namespace risetrace::serve {
+namespace {
+
+namespace fs = std::filesystem;
+using nlohmann::json;
+
+constexpr std::uint64_t most_clip_bytes = std::uint64_t{8} << 30U;
+constexpr std::uint64_t spare_bytes = std::uint64_t{64} << 20U;  // of the disk, for what is measured of it
+
+std::uint64_t came(const fs::path& part) {
+  std::error_code wrong;
+  const auto bytes = fs::file_size(part, wrong);
+  return wrong ? 0 : bytes;
+}
+
+class PartFile {
+ public:
+  // One request at a time may append: a second is told to come again.
+  explicit PartFile(const fs::path& file)
+      : number_(::open(file.c_str(), O_WRONLY | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0600)) {
+    if (number_ < 0) throw cannot_keep(errno);
+    struct flock whole {};
+    whole.l_type = F_WRLCK;
+    whole.l_whence = SEEK_SET;
+    if (::fcntl(number_, F_OFD_SETLK, &whole) != 0) {
+      ::close(number_);
+      throw Refusal{409, "upload-busy", "this upload is being sent already", "another request appends to it",
+                    "wait until that one has ended"};
+    }
+    ::lseek(number_, 0, SEEK_END);
+  }
+  PartFile(const PartFile&) = delete;
+  PartFile& operator=(const PartFile&) = delete;
+  ~PartFile() { ::close(number_); }
+
+  bool append(const char* bytes, std::size_t count) {
+    while (count > 0) {
+      const ssize_t written = ::write(number_, bytes, count);
+      if (written < 0 && errno == EINTR) continue;
+      if (written < 0) wrong_ = errno;
+      if (written < 0) return false;
+      bytes += written;
+      count -= static_cast<std::size_t>(written);
+    }
+    return true;
+  }
+  void finish() {
+    if (::fsync(number_) != 0) throw cannot_keep(errno);
+  }
+  [[nodiscard]] std::uint64_t bytes() const {
+    struct stat facts {};
+    return ::fstat(number_, &facts) == 0 ? static_cast<std::uint64_t>(facts.st_size) : 0;
+  }
+  [[nodiscard]] int wrong() const { return wrong_; }
+
+ private:
+  int number_;
+  int wrong_ = 0;
+};
+
+std::uint64_t asked_offset(const Request& request) {
+  const std::string text = request.get_param_value("offset");
+  std::uint64_t offset = 0;
+  const auto [end, wrong] = std::from_chars(text.data(), text.data() + text.size(), offset);
+  if (text.empty() || wrong != std::errc() || end != text.data() + text.size())
+    throw wrong_field("offset must be a number");
+  return offset;
+}
+
+UploadPlan plan_of(const std::string& text) {
+  const json body = json::parse(text, nullptr, false);
+  if (!body.is_object()) throw wrong_field("the body must be a JSON object");
+  const json size = body.value("size", json());
+  if (!size.is_number_unsigned() || size.get<std::uint64_t>() == 0) throw wrong_field("size must be a number of bytes");
+  if (size.get<std::uint64_t>() > most_clip_bytes) {
+    throw Refusal{413, "clip-too-large", "the clip is too large", "it has more than 8 GiB", "film a shorter clip"};
+  }
+  const std::string name = body.value("name", "");
+  if (name.empty() || name.size() > 1000) throw wrong_field("name must be the file's name");
+  const json modified = body.value("modified", json());
+  return {random_id(), name, size.get<std::uint64_t>(), modified.is_null() ? "" : modified.dump()};
+}
+
+bool same_file(const UploadPlan& a, const UploadPlan& b) {
+  return a.name == b.name && a.bytes == b.bytes && a.modified == b.modified;
+}
+
+void check_room(const fs::path& folder, std::uint64_t bytes) {
+  std::error_code wrong;
+  const auto space = fs::space(folder, wrong);
+  if (!wrong && space.available < bytes + spare_bytes) throw cannot_keep(ENOSPC);
+}
+
+// A refusal before the body was read would be lost with the connection: what came is read to its end, and dropped.
+void drop_body(const httplib::ContentReader& reader) {
+  reader([](const char*, std::size_t) { return true; });
+}
+
+void append(Site& site, const Request& request, Response& response, const httplib::ContentReader& reader) {
+  const Desk::UploadPlace place = site.desk.upload(request.matches[1]);
+  const std::uint64_t offset = asked_offset(request);
+  const auto body_bytes = std::stoull("0" + request.get_header_value("Content-Length"));
+  PartFile part(place.part);
+  const std::uint64_t there = part.bytes();
+  if (offset != there || body_bytes > place.plan.bytes - there) {
+    drop_body(reader);
+    json answer = {{"error",
+                    {{"code", "wrong-offset"},
+                     {"what", "the upload goes on elsewhere"},
+                     {"why", std::to_string(there) + " of " + std::to_string(place.plan.bytes) + " bytes are here"},
+                     {"do", "go on from there"}}}};
+    answer["offset"] = there;
+    return answer_json(response, answer.dump(), 409);
+  }
+  reader([&](const char* bytes, std::size_t count) { return part.append(bytes, count); });
+  if (part.wrong() != 0) throw cannot_keep(part.wrong());
+  const std::uint64_t now = part.bytes();
+  site.events.tell(
+      json{{"visit", place.id}, {"slot", place.slot}, {"what", "upload"}, {"uploaded", now}, {"size", place.plan.bytes}}
+          .dump());
+  if (now == place.plan.bytes) {
+    part.finish();
+    take_clip(site, place.id, place.slot, place.part, place.plan.name);
+  }
+  answer_json(response, json{{"offset", now}}.dump());
+}
+
+}  // namespace
+
+void take_clip(Site& site, const std::string& id, const std::string& slot, const fs::path& come,
+               const std::string& name) {
+  site.jobs.drop_test(id, slot);
+  site.desk.change(id, [&](Draft& draft) {
+    const fs::path folder = draft.folder_of(slot);
+    DraftTest& test = draft.tests[slot];
+    std::error_code ignored;
+    if (!test.clip_file.empty()) fs::remove(folder / test.clip_file, ignored);
+    fs::remove_all(folder / "result", ignored);
+    fs::remove(folder / corrections_file, ignored);
+    const std::string options = test.options_json;
+    test = DraftTest();
+    test.options_json = options;
+    test.clip_file = clip_file_for(name);
+    test.clip_name = shown_name(name);
+    if (::rename(come.c_str(), (folder / test.clip_file).c_str()) != 0) throw cannot_keep(errno);
+  });
+  site.jobs.measure(id, slot);
+}
+
+std::string begin_upload(Site& site, const std::string& id, const std::string& slot, const std::string& body,
+                         const std::string& only) {
+  UploadPlan plan = plan_of(body);
+  const Draft draft = site.desk.draft(id);
+  const fs::path folder = draft.folder_of(slot);
+  const auto found = draft.tests.find(slot);
+  if (found != draft.tests.end() && found->second.upload && same_file(*found->second.upload, plan)) {
+    return json{{"upload", found->second.upload->token}, {"offset", came(folder / part_file)}}.dump();
+  }
+  if (!only.empty()) {
+    throw Refusal{409, "other-file", "this is another file than the one begun", "its name or size differs",
+                  "choose the same file again, or scan a new picture"};
+  }
+  check_room(draft.folder, plan.bytes);
+  const std::string token = plan.token;
+  site.desk.change_test(id, slot, [&](DraftTest& test) {
+    if (::mkdir(folder.c_str(), 0700) != 0 && errno != EEXIST) throw cannot_keep(errno);
+    std::error_code ignored;
+    fs::remove(folder / part_file, ignored);
+    test.upload = std::move(plan);
+    if (test.state == TestState::empty) test.state = TestState::uploading;
+  });
+  return json{{"upload", token}, {"offset", 0}}.dump();
+}
+
+void add_upload_routes(HttpServer& server, Site& site) {
+  const std::string uploads = std::string("/api/uploads/") + id_form;
+  server.Post(std::string("/api/visits/") + id_form + "/tests/" + slot_form + "/upload",
+              guarded([&site](const Request& request, Response& response) {
+                answer_json(response, begin_upload(site, request.matches[1], slot_in(request, 2), request.body));
+              }));
+  server.Put(uploads, [&site](const Request& request, Response& response, const httplib::ContentReader& reader) {
+    guarded([&](const Request& same, Response& answer) { append(site, same, answer, reader); })(request, response);
+  });
+  server.Get(uploads, guarded([&site](const Request& request, Response& response) {
+               const Desk::UploadPlace place = site.desk.upload(request.matches[1]);
+               answer_json(response, json{{"offset", came(place.part)}, {"size", place.plan.bytes}}.dump());
+             }));
+}
+
+}  // namespace risetrace::serve

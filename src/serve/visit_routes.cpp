@@ -1,0 +1,133 @@
+// Open visits.
+#include <nlohmann/json.hpp>
+
+#include "serve/clock.h"
+#include "serve/session_fields.h"
+#include "serve/site.h"
+#include "serve/slots.h"
+
+namespace risetrace::serve {
+namespace {
+
+using nlohmann::json;
+
+json body_of(const Request& request) {
+  json body = json::parse(request.body, nullptr, false);
+  if (!body.is_object()) throw wrong_field("the body must be a JSON object");
+  return body;
+}
+
+json or_null(const std::string& text) { return text.empty() ? json() : json(text); }
+
+json failure_json(const std::optional<Failure>& failure) {
+  if (!failure) return nullptr;
+  return {{"code", failure->code}, {"what", failure->what}, {"why", failure->why}, {"do", failure->what_to_do}};
+}
+
+json test_json(const Draft& draft, const std::string& slot, const DraftTest& test) {
+  std::error_code ignored;
+  json out = {{"state", key_of(test.state)},
+              {"stage", or_null(test.stage)},
+              {"share", test.state == TestState::measuring ? json(test.share) : json()},
+              {"error", failure_json(test.failure)},
+              {"clip_name", or_null(test.clip_name)},
+              {"has_clip", !test.clip_file.empty()},
+              {"options", json::parse(test.options_json, nullptr, false)},
+              {"corrections", test.corrections},
+              {"measured_at", or_null(test.measured_at)}};
+  if (test.upload) {
+    const auto came = std::filesystem::file_size(draft.folder_of(slot) / part_file, ignored);
+    out["uploaded"] = ignored ? 0 : came;
+    out["size"] = test.upload->bytes;
+    out["upload_name"] = shown_name(test.upload->name);
+  }
+  return out;
+}
+
+json head_json(const Draft& draft) {
+  const std::string code = code_of(draft);
+  return {
+      {"id", draft.id}, {"code", code}, {"date", date_of(draft)}, {"quick", draft.quick}, {"made_at", draft.made_at}};
+}
+
+Draft opened(const json& body) {
+  Draft draft;
+  draft.quick = body.value("quick", false);
+  if (draft.quick) {
+    draft.session_json = new_session("quick", local_day(), "");
+  } else {
+    draft.session_json = new_session(body.value("code", ""), body.value("date", ""), body.value("tester", ""));
+  }
+  return draft;
+}
+
+void patch(Site& site, const Request& request, Response& response) {
+  const json body = body_of(request);
+  if (!body.contains("revision") || !body["revision"].is_number_integer())
+    throw wrong_field("revision must be a number");
+  const std::string id = request.matches[1];
+  try {
+    const Draft draft =
+        site.desk.replace_session(id, body["revision"].get<int>(), body.value("session", json::object()).dump());
+    answer_json(response, visit_json(draft));
+  } catch (const Refusal& refusal) {
+    if (refusal.code != "stale-revision") throw;
+    json answer = {
+        {"error", {{"code", refusal.code}, {"what", refusal.what}, {"why", refusal.why}, {"do", refusal.what_to_do}}}};
+    answer["current"] = json::parse(visit_json(site.desk.draft(id)));
+    answer_json(response, answer.dump(), refusal.status);
+  }
+}
+
+}  // namespace
+
+std::string visit_json(const Draft& draft) {
+  json tests = json::object();
+  for (const TestSlot& slot : all_slots()) {
+    const auto found = draft.tests.find(slot.name);
+    tests[slot.name] = test_json(draft, slot.name, found == draft.tests.end() ? DraftTest() : found->second);
+  }
+  const DraftScreen& screen = draft.screen;
+  json out = head_json(draft);
+  out["revision"] = draft.revision;
+  out["session"] = json::parse(draft.session_json, nullptr, false);
+  out["tests"] = tests;
+  out["screen"] = {{"state", key_of(screen.state)},
+                   {"error", failure_json(screen.failure)},
+                   {"made_at", or_null(screen.made_at)},
+                   {"of_revision", screen.of_revision},
+                   {"kept", screen.kept}};
+  return out.dump(-1, ' ', false, json::error_handler_t::replace);
+}
+
+const std::string& slot_in(const Request& request, std::size_t match) {
+  const TestSlot* slot = find_slot(request.matches[match].str());
+  if (slot == nullptr) throw no_such_test();
+  return slot->name;
+}
+
+void add_visit_routes(HttpServer& server, Site& site) {
+  const std::string visit = std::string("/api/visits/") + id_form;
+  server.Get("/api/visits", guarded([&site](const Request&, Response& response) {
+               json all = json::array();
+               for (const Draft& draft : site.desk.drafts()) all.push_back(head_json(draft));
+               answer_json(response, all.dump());
+             }));
+  server.Post("/api/visits", guarded([&site](const Request& request, Response& response) {
+                answer_json(response, visit_json(site.desk.add(opened(body_of(request)))), 201);
+              }));
+  server.Get(visit, guarded([&site](const Request& request, Response& response) {
+               answer_json(response, visit_json(site.desk.draft(request.matches[1])));
+             }));
+  server.Patch(visit, guarded([&site](const Request& request, Response& response) { patch(site, request, response); }));
+  server.Delete(visit, guarded([&site](const Request& request, Response& response) {
+                  const std::string id = request.matches[1];
+                  (void)site.desk.draft(id);  // is it known at all?
+                  site.lives.abandon_of(id);
+                  site.jobs.drop(id);
+                  site.desk.remove(id);
+                  answer_json(response, "{}");
+                }));
+}
+
+}  // namespace risetrace::serve

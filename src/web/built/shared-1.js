@@ -1,0 +1,1 @@
+import{l as a,m as b,n as c,o as d,p as e,q as f,r as g,s as h,t as i,u as j,v as k,w as l,x as m,y as n}from"./shared-2.js";export{a as Fault,m as asFault,d as call,i as del,l as download,e as get,k as getText,b as online,g as patch,f as post,h as put,j as putRaw,c as wantsCode,n as whenOnline};

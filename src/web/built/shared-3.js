@@ -1,0 +1,1 @@
+import{a as o}from"./shared-2.js";var i=Symbol.for("pv"),p=0;function y(a,e,s,_,f,l){e||(e={});var u,t,r=e;if("ref"in r&&typeof a!="function")for(t in r={},e)t=="ref"?u=e[t]:r[t]=e[t];var n={type:a,props:r,key:s,ref:u,__k:null,__:null,__b:0,__e:null,__c:null,constructor:i,__v:--p,__i:-1,__u:0};return(f||l)&&(n.__source=f,n.__self=l),o.vnode&&o.vnode(n),n}export{y as a};

@@ -1,0 +1,1 @@
+import{b as a,c as b,d as c}from"./shared-13.js";import"./shared-6.js";import"./shared-7.js";import"./shared-10.js";import"./shared-15.js";import"./shared-11.js";import"./shared-9.js";import"./shared-5.js";import"./shared-3.js";import"./shared-8.js";import"./shared-2.js";export{c as ClipSection,b as TestPage,a as wide};
