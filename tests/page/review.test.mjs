@@ -76,6 +76,19 @@ test('corrections are made, undone, kept, and the result and the report say so',
   await page.getByRole('button', {name: 'Undo the last one'}).click();
   await page.waitForFunction(n => document.querySelector('.review-count .headline b').textContent === String(n), plain.heel_raise.count);
 
+  // A handle dragged along the trace: the frame under it is shown, and letting go asks why.
+  const box = await page.locator('.review-trace .u-over').boundingBox();
+  const xOf = time => box.x + box.width * time / (plain.clip.frames - 1) * plain.clip.frame_rate_hz;
+  await page.mouse.move(xOf(reps[4].peak_s), box.y + 0.5 * box.height);
+  await page.mouse.down();
+  await page.mouse.move(xOf(reps[4].peak_s) + 8, box.y + 0.5 * box.height, {steps: 4});
+  await page.getByRole('heading', {name: 'Rep 5: peak'}).waitFor();
+  await page.mouse.up();
+  await page.getByRole('dialog').getByText(/Moved: the rep with its peak at/).waitFor();
+  await page.keyboard.press('Escape');
+  await page.getByRole('dialog').waitFor({state: 'detached'});
+  await page.getByText('None.', {exact: true}).waitFor();
+
   // A peak moved by the keyboard, three frames on.
   await page.locator('.review-pictures').focus();
   await page.keyboard.press('Home');
@@ -124,10 +137,37 @@ test('corrections are made, undone, kept, and the result and the report say so',
   sound();
 });
 
+test('hops: a landing moved by a frame, one taken out, close to the shoe', async () => {
+  const {page, sound} = await open(chrome);
+  const id = await newVisit(page, server.url, 'R-032');
+  await page.goto(`${server.url}/#/visit/${id}/hop-both`);
+  await page.locator('.drop input[type=file]').setInputFiles(clip('hops.mp4'));
+  await page.locator('.headline b').waitFor({timeout: 300_000});
+  await page.getByRole('link', {name: /correct/i}).first().click();
+  await page.locator('.review .review-trace canvas').waitFor({timeout: 30_000});
+  const {hop} = await json(page, `/api/visits/${id}/tests/hop-both/files/result.json`);
+  await page.waitForFunction(n => document.querySelector('.review-count .headline b')?.textContent === String(n), hop.count);
+  await page.getByText('All events').click();
+  await page.getByRole('button', {name: /^Hop 5: touchdown/}).click();
+  await isAt(page, hop.hops[4].touchdown_frame);
+  await page.getByRole('button', {name: 'Close to the foot'}).click();
+  await isAt(page, hop.hops[4].touchdown_frame);
+  await page.screenshot({path: join(pictures, 'review-hop.png')});
+  await page.locator('.review-pictures').focus();
+  await page.keyboard.press('Alt+ArrowRight');
+  await page.keyboard.press('Enter');
+  await giveReason(page, 'the shoe touches a frame later');
+  await page.getByRole('button', {name: 'Take hop 5 out'}).click();
+  await giveReason(page, 'a stumble');
+  await page.waitForFunction(n => document.querySelector('.review-count .headline b').textContent === String(n), hop.count - 1);
+  await accessible(page, 'going through hops');
+  sound();
+});
+
 test('fits a phone and is told in German', async () => {
   const {page, sound} = await open(chrome, {viewport: {width: 390, height: 844}, locale: 'de-DE'});
   await page.goto(`${server.url}/`);
-  const visits = await json(page, '/api/visits');
+  const visits = (await json(page, '/api/visits')).filter(one => one.code === 'R-031');
   await page.goto(`${server.url}/#/visit/${visits[0].id}/${slot}/review`);
   await page.locator('.review .review-trace canvas').waitFor({timeout: 30_000});
   await fits(page, 'going through a result on a phone');
@@ -142,7 +182,7 @@ test('a minute at 240 frames a second pans smoothly', async () => {
   const {page, sound} = await open(chrome);
   const visits = await (async () => {
     await page.goto(`${server.url}/`);
-    return json(page, '/api/visits');
+    return (await json(page, '/api/visits')).filter(one => one.code === 'R-031');
   })();
   const rows = ['frame,time_s,x_px,y_px,seen,fit,height_cm,height_raw_cm,across_cm,rep,shank_deg,knee_deg,exact_s,exact_up_cm,exact_across_cm'];
   for (let i = 0; i < 14400; ++i) {

@@ -119,7 +119,9 @@ TEST_P(FramesClips, HoldEveryFrameOnceUprightAndInItsPlace) {
     const int x = static_cast<int>(std::lround(sticker.x));
     const int y = static_cast<int>(std::lround(sticker.y));
     const int level = grey(whole[at], 2, 2);
-    if (i > 0) EXPECT_GT(level, grey(whole[at - 1], 2, 2)) << "the frames are told apart by their level, frame " << i;
+    if (i > 0) {
+      EXPECT_GT(level, grey(whole[at - 1], 2, 2)) << "the frames are told apart by their level, frame " << i;
+    }
     EXPECT_GT(grey(whole[at], x, y), level + 60);
     const int x0 = about["foot"][at][0];
     const int y0 = about["foot"][at][1];
@@ -133,9 +135,9 @@ INSTANTIATE_TEST_SUITE_P(HowTheClipWasHeld, FramesClips,
                          testing::Values(clip::Orientation{0, false}, clip::Orientation{1, false},
                                          clip::Orientation{2, false}, clip::Orientation{3, false},
                                          clip::Orientation{0, true}, clip::Orientation{1, true}),
-                         [](const auto& info) {
-                           return "Turned" + std::to_string(90 * info.param.quarter_turns_cw) +
-                                  (info.param.mirrored ? "Mirrored" : "");
+                         [](const auto& held) {
+                           return "Turned" + std::to_string(90 * held.param.quarter_turns_cw) +
+                                  (held.param.mirrored ? "Mirrored" : "");
                          });
 
 TEST(FootView, LiesInsideThePictureAndFollowsSmoothly) {

@@ -84,7 +84,7 @@ export function drawTrace(node: HTMLElement, first: TraceSpec, on: TraceHandlers
     cursor: {drag: {x: false, y: false}, points: {show: false}, y: false},
     scales: {x: {time: false, range: () => span}, y: {range: () => [low - room / 2, high + room]}},
     axes: [{...axis(spec.xLabel), size: 32, values: (_u, ticks) => ticks.map(tick => num(tick, span[1] - span[0] < 3 ? 2 : span[1] - span[0] < 20 ? 1 : 0))},
-           {...axis(spec.yLabel), size: 44, values: (_u, ticks) => ticks.map(tick => num(tick))}],
+           {...axis(spec.yLabel), size: 44, values: (_u, ticks) => ticks.map(tick => num(tick, Number.isInteger(tick) ? 0 : 1))}],
     series: [{}, {stroke: () => ink.ink!, width: 1.4, points: {show: false}, spanGaps: false}],
     hooks: {draw: [drawEvents]}}, [spec.x, spec.y] as uPlot.AlignedData, node);
 

@@ -57,7 +57,7 @@ interface ReviewProps {id: string; name: string; stamp: string; result: Result; 
 
 function Review({id, name, stamp, result, table, about, desk, tester}: ReviewProps) {
   const hops = result.hop !== null;
-  const counted: Counted = desk.counted ?? ({heel_raise: result.heel_raise, hop: result.hop, automatic: null, needs_measuring: []} as unknown as Counted);
+  const counted: Counted = desk.counted ?? ({heel_raise: result.heel_raise, hop: result.hop, automatic: result.automatic ?? result.heel_raise ?? result.hop, needs_measuring: []} as unknown as Counted);
   const clock = useMemo(() => new Clock((table.columns.frame ?? []) as number[], (table.columns.time_s ?? []) as number[], result.clip.frame_rate_hz), [table]);
   const events = useMemo(() => eventsOf(counted, clock), [counted, clock]);
   const [frame, setFrame] = useState(0);
@@ -140,10 +140,10 @@ function Review({id, name, stamp, result, table, about, desk, tester}: ReviewPro
                      onPoint={pointing ? point : null} label={t('review.frame', {n: frame, of: last, t: num(clock.timeOf(frame), 3)})} />
           </div>
           <div class="review-bar">
-            <Button label={t('review.event-before')} onClick={() => next(-1)}>⏮</Button>
+            <Button label={t('review.event-before')} onClick={() => next(-1)}>|◀</Button>
             <Button label={t('review.frame-before')} onClick={() => go(frame - 1)}>◀</Button>
             <Button label={t('review.frame-after')} onClick={() => go(frame + 1)}>▶</Button>
-            <Button label={t('review.event-after')} onClick={() => next(1)}>⏭</Button>
+            <Button label={t('review.event-after')} onClick={() => next(1)}>▶|</Button>
             <span class="figures" role="status">{t('review.frame', {n: frame, of: last, t: num(clock.timeOf(frame), 3)})}</span>
             {about.foot ? <Button pressed={close} onClick={() => setClose(!close)}>{t('review.close-up')}</Button> : null}
           </div>
