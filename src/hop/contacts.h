@@ -31,7 +31,7 @@ struct Contact {
   bool doubtful = false;             // not a hop's: a stumble, a double touch, the foot put down elsewhere
   std::string why;                   // one sentence where doubtful
   HandWork by_hand = HandWork::none;
-  std::optional<std::int64_t> found_touchdown_frame = std::nullopt;  // where it was found before it was moved
+  std::optional<std::int64_t> address_frame = std::nullopt;  // where it was found, or put, before it was moved
 };
 
 struct Contacts {

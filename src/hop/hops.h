@@ -38,7 +38,7 @@ struct Hop {
   bool counted = false;  // steady, contact and flight known and like a hop's
   std::string why_not;   // one clause where not counted: "one of the first 3"
   HandWork by_hand = HandWork::none;
-  std::optional<std::int64_t> found_touchdown_frame;  // where it was found before it was moved
+  std::optional<std::int64_t> address_frame;  // where it was found, or put, before it was moved
 };
 
 struct Step {

@@ -121,7 +121,7 @@ std::vector<Hop> list_hops(const Contacts& contacts) {
     hop.touchdown_s = contact.touchdown->time_s;
     hop.touchdown_frame = contact.touchdown->frame;
     hop.by_hand = contact.by_hand;
-    hop.found_touchdown_frame = contact.found_touchdown_frame;
+    hop.address_frame = contact.address_frame;
     if (contact.takeoff) {
       hop.takeoff_s = contact.takeoff->time_s;
       hop.takeoff_frame = contact.takeoff->frame;

@@ -19,7 +19,8 @@ struct ByHand {
   bool start = false;  // these instants were set by hand
   bool peak = false;
   bool end = false;
-  std::optional<double> found_peak_s;  // where its peak was found before it was moved
+  std::optional<double>
+      address_s;  // where its peak was found, or put, before it was moved: corrections name it by that
 
   [[nodiscard]] bool any() const { return put_in || start || peak || end; }
 };

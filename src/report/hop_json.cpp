@@ -33,12 +33,6 @@ Json by_hand_json(hop::HandWork by_hand) {
   return nullptr;
 }
 
-// What a correction of this hop is addressed by.
-Json found_frame_json(const hop::Hop& hop) {
-  if (hop.by_hand == hop::HandWork::put_in) return nullptr;
-  return hop.found_touchdown_frame.value_or(hop.touchdown_frame);
-}
-
 Json hop_json(const hop::Hop& hop) {
   return {{"n", hop.n},
           {"touchdown_s", number(hop.touchdown_s, s_decimals)},
@@ -56,7 +50,7 @@ Json hop_json(const hop::Hop& hop) {
           {"counted", hop.counted},
           {"why_not", text(hop.why_not)},
           {"by_hand", by_hand_json(hop.by_hand)},
-          {"found_touchdown_frame", found_frame_json(hop)}};
+          {"address_frame", hop.address_frame.value_or(hop.touchdown_frame)}};
 }
 
 Json step_json(const hop::Step& step) {

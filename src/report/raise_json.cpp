@@ -14,12 +14,6 @@ Json by_hand_json(const raise::ByHand& by_hand) {
   return by_hand.put_in ? "put-in" : "moved";
 }
 
-// What a correction of this rep is addressed by.
-Json found_peak_json(const raise::Rep& rep) {
-  if (rep.by_hand.put_in) return nullptr;
-  return number(rep.by_hand.found_peak_s.value_or(rep.peak_s), s_decimals);
-}
-
 Json knee_json(const std::optional<ankle::KneeSet>& knee) {
   if (!knee || !knee->mean_deg) return nullptr;
   return {{"mean", number(knee->mean_deg, deg_decimals)},
@@ -54,7 +48,7 @@ Json rep_json(const raise::Rep& rep, const ankle::RepKnee& knee) {
           {"knee_greatest_deg", number(knee.greatest_deg, deg_decimals)},
           {"knee_held", flag(knee.held)},
           {"by_hand", by_hand_json(rep.by_hand)},
-          {"found_peak_s", found_peak_json(rep)}};
+          {"address_s", number(rep.by_hand.address_s.value_or(rep.peak_s), s_decimals)}};
 }
 
 Json forward_json(std::optional<double> forward) {

@@ -57,6 +57,7 @@ class Reviewer {
     if (c.what == What::put_in) {
       Kept kept{{}, c.touchdown_frame, false, i};
       kept.contact.by_hand = hop::HandWork::put_in;
+      kept.contact.address_frame = c.touchdown_frame;
       if (auto done = set_instants(i, kept.contact); !done) return done;
       kept_.push_back(kept);
       return Done{};
@@ -83,7 +84,7 @@ class Reviewer {
   Outcome move(std::size_t i, hop::Contact& contact) {
     if (contact.by_hand == hop::HandWork::none) {
       contact.by_hand = hop::HandWork::moved;
-      contact.found_touchdown_frame = contact.touchdown->frame;
+      contact.address_frame = contact.touchdown->frame;
     }
     return set_instants(i, contact);
   }

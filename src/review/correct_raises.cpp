@@ -95,6 +95,7 @@ class Reviewer {
     kept.last_touched = i;
     kept.rise.closed = true;
     kept.rise.by_hand.put_in = true;
+    kept.rise.by_hand.address_s = *c.peak_s;
     if (auto done = set_instants(i, kept.rise); !done) return done;
     kept_.push_back(kept);
     return Done{};
@@ -102,8 +103,7 @@ class Reviewer {
 
   Outcome move(std::size_t i, Kept& kept) {
     raise::Rise& rise = kept.rise;
-    if (corrections_.list[i].peak_s && !rise.by_hand.put_in && !rise.by_hand.peak)
-      rise.by_hand.found_peak_s = rise.peak_s;
+    if (corrections_.list[i].peak_s && !rise.by_hand.address_s) rise.by_hand.address_s = rise.peak_s;
     return set_instants(i, rise);
   }
 

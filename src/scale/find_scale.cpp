@@ -68,6 +68,10 @@ Scale scale_by_hand(double px_per_cm, std::optional<double> px_per_cm_u, int wid
   scale.px_per_cm = px_per_cm;
   scale.px_per_cm_u = px_per_cm_u;
   if (px_per_cm_u) {
+    scale.notes.push_back({"scale-pointed-out",
+                           "The scale was taken from two points pointed out by hand: its ± holds how they were pointed "
+                           "out and measured, not how far they lie before or behind the sticker.",
+                           std::nullopt});
     scale.doubts.push_back({DoubtFrom::pointing, plane_by_hand(px_per_cm + *px_per_cm_u, width_px, height_px), {}});
   }
   return scale;

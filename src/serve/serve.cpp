@@ -88,7 +88,7 @@ class Watchman {
 };
 
 // What of a measured clip the page shows beside result, trace and report.
-std::vector<std::string> measure_extras() { return {}; }
+std::vector<std::string> measure_extras() { return {"--frames"}; }
 
 // A place for visits that are not to stay, gone with the server. What one that was killed left goes now.
 class QuickPlace {

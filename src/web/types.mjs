@@ -9,7 +9,7 @@ const schemas = join(here, '../../models/schema');
 const out = process.argv[process.argv.indexOf('--out') + 1] && process.argv.includes('--out')
   ? process.argv[process.argv.indexOf('--out') + 1] : join(here, 'src/types');
 const names = {result: 'Result', screen: 'Screen', session: 'Session', 'training-log': 'TrainingLog',
-               'record-list': 'RecordList', 'record-sessions': 'RecordSessions'};
+               frames: 'Frames', recount: 'Recount', 'record-list': 'RecordList', 'record-sessions': 'RecordSessions'};
 
 mkdirSync(out, {recursive: true});
 for (const [name, title] of Object.entries(names)) {

@@ -174,8 +174,8 @@ TEST(HopTrace, HasARowAFrameAndSaysWhenTheFootTouched) {
   ASSERT_EQ(rows.size(), static_cast<std::size_t>(m.clip.frames) + 1);
   EXPECT_EQ(rows[0], (std::vector<std::string>{"frame", "time_s", "heel_x_px", "heel_y_px", "heel_seen", "heel_up_cm",
                                                "forefoot_x_px", "forefoot_y_px", "forefoot_seen", "clearance_px",
-                                               "clearance_px_u", "clearance_cm", "in_contact", "hop"}));
-  for (const auto& row : rows) ASSERT_EQ(row.size(), 14U);
+                                               "clearance_px_u", "clearance_cm", "in_contact", "hop", "exact_s"}));
+  for (const auto& row : rows) ASSERT_EQ(row.size(), 15U);
   const hop::Hop& hop = m.hops->hops[7];
   const auto row_of = [&](std::int64_t frame) { return rows[static_cast<std::size_t>(frame) + 1]; };
   EXPECT_EQ(row_of(hop.touchdown_frame - 1)[12], "0");

@@ -37,8 +37,9 @@ TEST(TraceCsv, HasARowAFrameAndHeightsAboveStanding) {
   const auto rows = table_of(trace_csv(m));
   ASSERT_EQ(rows.size(), m.track.samples.size() + 1);
   EXPECT_EQ(rows[0], (std::vector<std::string>{"frame", "time_s", "x_px", "y_px", "seen", "fit", "height_cm",
-                                               "height_raw_cm", "across_cm", "rep", "shank_deg", "knee_deg"}));
-  for (const auto& row : rows) EXPECT_EQ(row.size(), 12U);
+                                               "height_raw_cm", "across_cm", "rep", "shank_deg", "knee_deg", "exact_s",
+                                               "exact_up_cm", "exact_across_cm"}));
+  for (const auto& row : rows) EXPECT_EQ(row.size(), 15U);
   const auto peak_frame = static_cast<std::size_t>(std::lround(m.raises->reps[3].peak_s * 60));
   const auto& peak = rows[peak_frame + 1];
   EXPECT_EQ(peak[0], std::to_string(peak_frame));
@@ -46,6 +47,9 @@ TEST(TraceCsv, HasARowAFrameAndHeightsAboveStanding) {
   EXPECT_EQ(peak[9], "4");
   EXPECT_EQ(rows[1][9], "");  // before the first rep
   EXPECT_EQ(peak[11], "");    // no stickers on the leg
+  EXPECT_EQ(std::stod(peak[12]), m.path.samples[peak_frame].time_s) << "read back, the same number to the last bit";
+  EXPECT_EQ(std::stod(peak[13]), m.path.samples[peak_frame].up_cm);
+  EXPECT_EQ(std::stod(peak[14]), m.path.samples[peak_frame].across_cm);
 }
 
 TEST(TraceCsv, BridgedFramesHaveNoRawHeight) {

@@ -72,7 +72,7 @@ TEST(CorrectHops, APointedOutFrameLiesHalfWayToTheOneBefore) {
   EXPECT_EQ(instant.frame, frame + 3);
   EXPECT_NEAR(instant.time_s, (static_cast<double>(frame) + 2.5) / rate_hz, 1e-12);
   EXPECT_NEAR(instant.time_s_u, 1 / rate_hz / std::sqrt(12.0), 1e-12) << "rectangular, half a frame to either side";
-  EXPECT_EQ(moved.contacts[4].found_touchdown_frame, frame);
+  EXPECT_EQ(moved.contacts[4].address_frame, frame);
   const HopSet before = judged(twelve());
   const HopSet after = judged(moved);
   EXPECT_LT(*after.hops[3].contact_ms, *before.hops[3].contact_ms);

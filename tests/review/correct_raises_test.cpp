@@ -123,7 +123,7 @@ TEST(CorrectRaises, AMovedPeakHasThePathsHeightThere) {
   const RepSet set = corrected(usual(), test::all({test::move_rep(found.reps[3].peak_s, {}, earlier_s, {})}));
   EXPECT_NEAR(set.reps[3].height_cm, 9.85 / 2, 0.1) << "half-way up a raised cosine";
   EXPECT_TRUE(set.reps[3].low);
-  EXPECT_EQ(set.reps[3].by_hand.found_peak_s, found.reps[3].peak_s);
+  EXPECT_EQ(set.reps[3].by_hand.address_s, found.reps[3].peak_s);
   EXPECT_EQ(set.reps[2].height_cm, found.reps[2].height_cm);
 }
 

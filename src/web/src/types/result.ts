@@ -60,6 +60,8 @@ export interface Result {
   }[];
   asked?: AskedHeelRaise | AskedHop | AskedLunge;
   lunge?: null | Lunge;
+  corrections?: null | [{}, ...{}[]];
+  automatic?: null | {};
   leg_stickers?: null | {
     ankle: StickerOrNull;
     knee: StickerOrNull;
@@ -135,6 +137,8 @@ export interface Rep {
   knee_least_deg?: NumberOrNull;
   knee_greatest_deg?: NumberOrNull;
   knee_held?: BooleanOrNull;
+  by_hand?: null | 'moved' | 'put-in';
+  address_s?: number;
 }
 export interface Hop {
   hops: OneHop[];
@@ -157,6 +161,7 @@ export interface Hop {
   sound_offset_ms?: NumberOrNull;
   sound_offset_ms_u?: AmountOrNull;
   contacts?: Contact[];
+  recount?: {};
 }
 export interface OneHop {
   n: number;
@@ -174,6 +179,8 @@ export interface OneHop {
   stiffness_kn_m: AmountOrNull;
   counted: boolean;
   why_not?: TextOrNull;
+  by_hand?: null | 'moved' | 'put-in' | 'taken-out';
+  address_frame?: Tally;
 }
 export interface Step {
   beat_bpm: Amount;
@@ -203,6 +210,7 @@ export interface Instant {
   t_s_u: AmountOrNull;
   frame: Tally;
   from: 'sole' | 'forefoot-sticker' | 'heel-sticker';
+  by_hand?: boolean;
 }
 export interface AskedHeelRaise {
   side: null | 'left' | 'right' | 'both';
@@ -213,6 +221,8 @@ export interface AskedHeelRaise {
   reference_reps: number;
   beat_bpm: AmountOrNull;
   test?: 'heel-raise';
+  step_across_cm?: Amount;
+  beat_stated?: boolean;
 }
 export interface AskedHop {
   side: null | 'left' | 'right' | 'both';
