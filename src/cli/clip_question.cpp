@@ -32,6 +32,10 @@ Outcome places_fit(const ClipQuestion& given) {
   return Done{};
 }
 
+void add_place(CLI::App& command, const char* name, std::vector<double>& place, const char* help) {
+  command.add_option(name, place, help)->delimiter(',')->expected(2)->check(number_between(0, 20000, "px"));
+}
+
 }  // namespace
 
 Result<measure::MeasureOptions> options_of(const ClipQuestion& given, const model::Models& models) {
@@ -65,30 +69,30 @@ Result<measure::MeasureOptions> options_of(const ClipQuestion& given, const mode
 }
 
 void add_clip_options(CLI::App& command, ClipQuestion& question) {
-  command.add_option("CLIP", question.clip, "the video file")->required();
-  add_test_options(command, question);
-}
-
-void add_test_options(CLI::App& command, ClipQuestion& question) {
   ClipQuestion& g = question;
+  command.add_option("CLIP", g.clip, "the video file")->required();
   command.add_option("--test", g.test, "what was done: heel-raise, hop or lunge (knee to wall)")
       ->check(CLI::IsMember({"heel-raise", "hop", "lunge"}))
       ->capture_default_str();
+  add_raise_options(command, g);
+  add_place(command, "--forefoot", g.forefoot_px, "hops: X,Y of the forefoot sticker in the first frame; with --heel");
+  add_place(command, "--toe", g.toe_px,
+            "lunges: X,Y of the shoe's tip in the first frame, for the distance to the wall");
+  command.add_option("--wall", g.wall_px, "lunges: X of the wall at the floor beside the toes; with --toe")
+      ->check(number_between(0, 20000, "px"));
+}
+
+void add_raise_options(CLI::App& command, ClipQuestion& question) {
+  ClipQuestion& g = question;
   command.add_option("--side", g.side, "the leg tested")->check(CLI::IsMember({"left", "right", "both"}));
   command.add_option("--knee", g.knee, "how the knee was held")->check(CLI::IsMember({"straight", "bent"}));
   command.add_option("--mass", g.mass_kg, "body mass in kg; without it no work and no stiffness is given")
       ->check(number_between(10, 400, "kg"));
   add_filming_options(command, g.filming);
-  const auto add_place = [&](const char* name, std::vector<double>& place, const char* help) {
-    command.add_option(name, place, help)->delimiter(',')->expected(2)->check(number_between(0, 20000, "px"));
-  };
-  add_place("--forefoot", g.forefoot_px, "hops: X,Y of the forefoot sticker in the first frame; with --heel");
-  add_place("--ankle", g.ankle_px, "X,Y of the ankle sticker in the first frame, if it is not found; with --knee-at");
-  add_place("--knee-at", g.knee_px, "X,Y of the knee sticker; in heel raises with --ankle and --hip");
-  add_place("--hip", g.hip_px, "heel raises: X,Y of the hip sticker");
-  add_place("--toe", g.toe_px, "lunges: X,Y of the shoe's tip in the first frame, for the distance to the wall");
-  command.add_option("--wall", g.wall_px, "lunges: X of the wall at the floor beside the toes; with --toe")
-      ->check(number_between(0, 20000, "px"));
+  add_place(command, "--ankle", g.ankle_px,
+            "X,Y of the ankle sticker in the first frame, if it is not found; with --knee-at");
+  add_place(command, "--knee-at", g.knee_px, "X,Y of the knee sticker; in heel raises with --ankle and --hip");
+  add_place(command, "--hip", g.hip_px, "heel raises: X,Y of the hip sticker");
   command
       .add_option("--end-fraction", g.end_fraction,
                   "heel raises: a rep under this part of the reference height is low (0.75)")

@@ -34,9 +34,9 @@ struct ClipQuestion {
   std::optional<double> beat_bpm;
 };
 
-// The options above, without CLIP. `question` must outlive the parsing.
-void add_test_options(CLI::App& command, ClipQuestion& question);
-// The same with CLIP.
+// Those of the options above that heel raises have, without CLIP and --test. `question` must outlive the parsing.
+void add_raise_options(CLI::App& command, ClipQuestion& question);
+// All of them.
 void add_clip_options(CLI::App& command, ClipQuestion& question);
 
 // Fault option_wrong where options do not go together.

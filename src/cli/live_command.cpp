@@ -129,7 +129,9 @@ int Session::finish(const Outcome& read) {
   account_.most_behind_s = keep_up_.most_behind_s();
   account_.lag_s = live_.lag_s();
   if (read) say(live_.last_words(stopped_by_hand_ ? raise::EndWhy::by_hand : raise::EndWhy::clip_end));
-  const auto measured = read ? live_.finish(reader_.facts()) : Result<measure::Measurement>(read.error());
+  auto measured = read ? live_.finish(reader_.facts()) : Result<measure::Measurement>(read.error());
+  if (measured && measured->raises && stopped_by_hand_ && measured->raises->set_end.why == raise::EndWhy::clip_end)
+    measured->raises->set_end.why = raise::EndWhy::by_hand;
   view_.done(measured, account_);
   if (!measured) return fail(measured.error());
   if (const auto kept = reader_.keep_error()) return fail(*kept);
@@ -151,6 +153,9 @@ int run_live(const Given& given, const Program& program) {
   auto live = measure::LiveMeasure::begin(models->cards, {.measure = *options});
   if (!live) return fail(live.error());
   listen_for_interrupts();
+  if (given.source == "-" && given.speed != 1) {
+    return fail({Fault::option_wrong, "--speed is for a file", "leave it out: a pipe has its own pace"});
+  }
   auto reader = clip::LiveReader::open(given.source, {options->read, given.speed, given.keep});
   if (!reader) return fail(reader.error());
   const LiveView view(given.events == "lines", options->asked.protocol.beat_bpm);
@@ -169,7 +174,9 @@ void add_live_command(CLI::App& app, const Program& program, Run& run) {
       ->add_option("SOURCE", g.source,
                    "- for a recording that comes through a pipe, or a video file, which is played at its own pace")
       ->required();
-  add_test_options(*command, g.test);
+  add_raise_options(*command, g.test);
+  // Not in the help, where it would offer what is refused: whoever asks for hops is told why not.
+  command->add_option("--test", g.test.test)->check(CLI::IsMember({"heel-raise", "hop", "lunge"}))->group("");
   command->add_option("--events", g.events, "lines: one JSON object a line on standard output, nothing else there")
       ->check(CLI::IsMember({"lines"}));
   command->add_option("--keep", g.keep, "a new file for what comes through the pipe, unchanged");

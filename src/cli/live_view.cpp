@@ -46,9 +46,19 @@ void LiveView::tell(const measure::LiveEvent& event, double said_s) {
       pace_ = "  " + rounded(60 / *told->rep.period_s, 0) + "/min (" + rounded(beat_bpm_ / 2, 0) + " asked)";
     }
   }
+  if (told_before(event)) return;
   const auto* end = std::get_if<measure::LiveSetEnd>(&event);
   if (end != nullptr && !end->final && terminal_) std::cout << '\a';
   say(report::live_words(event));
+}
+
+// A rep is told again where more is known of it; a person has read it once.
+bool LiveView::told_before(const measure::LiveEvent& event) {
+  const auto* told = std::get_if<measure::LiveRep>(&event);
+  if (told == nullptr) return false;
+  const bool before = told->rep.n <= last_rep_;
+  last_rep_ = std::max(last_rep_, told->rep.n);
+  return before;
 }
 
 void LiveView::done(const Result<measure::Measurement>& measured, const report::LiveAccount& account) {
@@ -58,7 +68,8 @@ void LiveView::done(const Result<measure::Measurement>& measured, const report::
   }
   clear_bar();
   if (account.frames_left_out > 0) {
-    say(std::to_string(account.frames_left_out) + " frames were left out: this machine is slower than the camera.");
+    say(std::to_string(account.frames_left_out) +
+        " frames were left out: this machine is slower than the pictures come.");
   }
   if (measured) std::cout << report::summary(*measured, terminal_) << std::flush;
 }

@@ -19,11 +19,13 @@ class LiveView {
   void say(const std::string& line);
   void draw_bar(double height_cm);
   void clear_bar();
+  bool told_before(const measure::LiveEvent& event);
 
   bool json_lines_;
   bool terminal_;
   double beat_bpm_;
   int count_ = 0;
+  int last_rep_ = 0;
   double full_cm_ = 0.0;  // of the bar: the greatest height so far
   std::string pace_;
   bool low_ = false;

@@ -358,10 +358,15 @@ Result<std::optional<Frame>> ClipReader::next() {
   }
   if (in.account.frames() > 0) return std::optional<Frame>{};
   const std::int64_t damaged = in.account.damaged();
+  if (in.pipe && damaged == 0) {
+    return Error{Fault::clip_no_frames,
+                 "no picture came; a plain MP4 has its index at its end and cannot come through a pipe",
+                 growing_advice};
+  }
   return Error{Fault::clip_no_frames,
                damaged > 0 ? "none of its " + std::to_string(damaged) + " pictures can be decoded"
                            : "its picture track is empty",
-               in.pipe ? growing_advice : ""};
+               ""};
 }
 
 void ClipReader::stop_after(double filming_s) { inside_->most_s = filming_s; }

@@ -20,7 +20,7 @@ void KeepUp::choose(double time_s, double owed_s, Verdict& verdict) {
     thinning_ = true;
     left_out_before_ = left_out_;
     verdict.notes.push_back({"frames-left-out",
-                             "This machine is slower than the camera: frames are left out until it has caught up.",
+                             "This machine is slower than the pictures come: frames are left out until it has caught up.",
                              time_s});
   } else if (thinning_ && owed_s < thin_until_s) {
     thinning_ = false;

@@ -98,7 +98,10 @@ Note note_of(const Corrections& corrections) {
   if (const std::size_t left = corrections.list.size() - told; left > 0) {
     text += "; and " + std::to_string(left) + " more, all in result.json";
   }
-  return {"corrected-by-hand", text + ".", std::nullopt};
+  text += ".";
+  if (corrections.clip_sha256.empty())
+    text += " They do not say of which clip they are: nothing shows that it is this one.";
+  return {"corrected-by-hand", text, std::nullopt};
 }
 
 }  // namespace risetrace::review

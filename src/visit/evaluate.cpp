@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/calendar.h"
+#include "base/rounded.h"
 #include "visit/compare.h"
 #include "visit/find_trends.h"
 #include "visit/follow_ladder.h"
@@ -58,20 +59,29 @@ void note_days(const Session& session, const std::vector<TestResult>& results, N
   }
 }
 
-// Work and stiffness go with the mass: those worked out with another are of no use beside the rest.
-void drop_other_mass(const Session& session, std::vector<TestResult>& results, Notes& notes) {
+void scale(Values& values, const char* quantity, double by) {
+  const auto found = values.find(quantity);
+  if (found == values.end()) return;
+  found->second.value *= by;
+  if (found->second.u) *found->second.u *= by;
+}
+
+// Work (m g h) and leg stiffness (Dalleau et al. 2004) are proportional to the body mass: told for the session's, where
+// a result was worked out with another.
+void take_mass(const Session& session, std::vector<TestResult>& results, Notes& notes) {
   constexpr double same_kg = 0.05;
+  const std::optional<double> mass_kg = session.person.mass_kg;
   for (TestResult& result : results) {
-    if (!result.mass_kg || !session.person.mass_kg || std::abs(*result.mass_kg - *session.person.mass_kg) < same_kg)
-      continue;
-    result.values.erase("work_j");
-    result.values.erase("stiffness_kn_m");
-    for (BeatValues& beat : result.beats) beat.values.erase("stiffness_kn_m");
-    notes.push_back(
-        {"mass-differs",
-         "The result of " + key_of(result.slot) +
-             " was worked out with another body mass than the session's: its work and stiffness are left out.",
-         std::nullopt});
+    if (!result.mass_kg || !mass_kg || std::abs(*result.mass_kg - *mass_kg) < same_kg) continue;
+    const double by = *mass_kg / *result.mass_kg;
+    scale(result.values, "work_j", by);
+    scale(result.values, "stiffness_kn_m", by);
+    for (BeatValues& beat : result.beats) scale(beat.values, "stiffness_kn_m", by);
+    notes.push_back({"mass-differs",
+                     "The result of " + key_of(result.slot) + " was worked out with " + rounded(*result.mass_kg, 1) +
+                         " kg: its work and stiffness are told for the visit's " + rounded(*mass_kg, 1) + " kg.",
+                     std::nullopt});
+    result.mass_kg = mass_kg;
   }
 }
 
@@ -116,7 +126,7 @@ Result<Screen> evaluate(Visit visit, const model::VisitModels& models) {
   out.session = std::move(visit.session);
   out.results = std::move(visit.results);
   out.models = models;
-  drop_other_mass(out.session, out.results, out.notes);
+  take_mass(out.session, out.results, out.notes);
   out.cautions = weigh_cautions(out.session, models.cautions);
   out.comparison = compare(out.results, out.session.person, models.norms);
   out.reading = read_findings(out.results, out.comparison, models.reading, models.norms);
