@@ -50,6 +50,9 @@ struct Error {
 // The process exit status promised for this fault (0 is never returned).
 int exit_status(Fault fault);
 
+// Its stable name for programs: "sticker-not-found".
+const char* key_of(Fault fault);
+
 // "WHAT is wrong: WHY; WHAT TO DO", one line, control characters in `why` made harmless. No program name before it.
 std::string sentence(const Error& error);
 

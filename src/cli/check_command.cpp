@@ -5,6 +5,7 @@
 #include "cli/commands.h"
 #include "cli/filming_options.h"
 #include "cli/write_aside.h"
+#include "clip/read_clip.h"
 #include "measure/check_clip.h"
 #include "model/read_models.h"
 #include "report/check_json.h"
@@ -19,10 +20,26 @@ struct Given {
   std::string test = "heel-raise";
   Filming filming;
   std::string picture;
+  std::string first_frame;
   bool json = false;
 };
 
+// Nothing is looked for in it: for pointing things out where they were not found.
+int write_first_frame(const Given& given) {
+  clip::ReadOptions options;
+  options.keep_chroma = true;
+  auto reader = clip::ClipReader::open(given.clip, options);
+  if (!reader) return fail(reader.error());
+  const auto frame = reader->next();
+  if (!frame) return fail(frame.error());
+  if (!*frame) return fail({Fault::clip_no_frames, "not one can be decoded", ""});
+  const auto written = write_aside(
+      given.first_frame, [&](const auto& aside) { return report::write_plain_picture(aside.string(), **frame); });
+  return written ? 0 : fail({written.error().fault, written.error().why, "choose another file with --first-frame"});
+}
+
 int run_check(const Given& given, const Program& program) {
+  if (!given.first_frame.empty()) return write_first_frame(given);
   const auto folder = model::find_models_folder(program.path);
   if (!folder) return fail(folder.error());
   const auto models = model::read_models(*folder);
@@ -64,6 +81,8 @@ void add_check_command(CLI::App& app, const Program& program, Run& run) {
       ->capture_default_str();
   add_filming_options(*command, g.filming);
   command->add_option("--picture", g.picture, "write a still of the clip with what was found drawn on it, PNG");
+  command->add_option("--first-frame", g.first_frame,
+                      "write the clip's first frame upright and in full size, PNG, and check nothing");
   command->add_flag("--json", g.json, "the answer as JSON on standard output and nothing else there");
   command->footer("Exit status: 0 good enough, or usable with limits; 4 nothing could be measured like this");
   command->callback([given, &program, &run] { run = [given, &program] { return run_check(*given, program); }; });

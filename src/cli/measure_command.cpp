@@ -51,15 +51,19 @@ void say_where(const Given& given, const fs::path& out) {
 }
 
 int run_measure(const Given& given, const Program& program) {
+  const auto failed = [&given](const Error& error) {
+    tell_fault(error, given.progress_lines);
+    return fail(error);
+  };
   const auto folder = model::find_models_folder(program.path);
-  if (!folder) return fail(folder.error());
+  if (!folder) return failed(folder.error());
   const auto models = model::read_models(*folder);
-  if (!models) return fail(models.error());
+  if (!models) return failed(models.error());
   auto options = options_of(given.clip, *models);
-  if (!options) return fail(options.error());
+  if (!options) return failed(options.error());
   if (!given.corrections.empty()) {
     auto corrections = review::read_corrections(given.corrections);
-    if (!corrections) return fail(corrections.error());
+    if (!corrections) return failed(corrections.error());
     options->corrections = *std::move(corrections);
   }
 
@@ -72,21 +76,21 @@ int run_measure(const Given& given, const Program& program) {
   // The place is tried before minutes of measuring, not after; nothing of it is left behind.
   const fs::path out = given.out.empty() ? fs::path(clip + ".risetrace") : fs::path(given.out);
   if (std::error_code ignored; fs::is_regular_file(clip, ignored)) {
-    if (const auto place = report::ResultFolder::begin(out); !place) return fail(place.error());
+    if (const auto place = report::ResultFolder::begin(out); !place) return failed(place.error());
   }
   auto measured = measure::measure_clip(clip, models->cards, *options, watcher);
   if (!measured) {
     bar.clear();
-    return fail(measured.error());
+    return failed(measured.error());
   }
   if (given.report) {
-    if (auto done = measure::add_event_strips(*measured, clip, options->read); !done) return fail(done.error());
-    if (auto done = measure::add_lunge_still(*measured, clip, options->read); !done) return fail(done.error());
+    if (auto done = measure::add_event_strips(*measured, clip, options->read); !done) return failed(done.error());
+    if (auto done = measure::add_lunge_still(*measured, clip, options->read); !done) return failed(done.error());
   }
   const std::string json = report::result_json(*measured, program.version);
   const Outcome written = write_results(given, *options, program, *measured, json, out, watcher);
   bar.clear();
-  if (!written) return fail(written.error());
+  if (!written) return failed(written.error());
   if (given.json) {
     std::cout << json;
   } else if (!given.quiet) {

@@ -56,6 +56,11 @@ void ProgressBar::clear() {
   percent_ = -1;
 }
 
+void tell_fault(const Error& error, bool lines) {
+  if (!lines) return;
+  std::cerr << std::string("{\"fault\":\"") + key_of(error.fault) + "\"}\n" << std::flush;
+}
+
 void listen_for_interrupts() {
   std::signal(SIGINT, on_interrupt);
   std::signal(SIGTERM, on_interrupt);

@@ -4,6 +4,7 @@
 #include <CLI/CLI.hpp>
 #include <string>
 
+#include "base/error.h"
 #include "base/progress.h"
 
 namespace risetrace::cli {
@@ -28,6 +29,9 @@ class ProgressBar {
   std::string stage_;
   std::string before_;
 };
+
+// For a program that watches, before the line for people: {"fault":"sticker-not-found"} on standard error.
+void tell_fault(const Error& error, bool lines);
 
 // Lets SIGINT and SIGTERM stop the work in order; true once one of them came.
 void listen_for_interrupts();

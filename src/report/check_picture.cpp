@@ -1,6 +1,7 @@
 #include "report/check_picture.h"
 
 #include <algorithm>
+#include <limits>
 
 #include "report/check_words.h"
 #include "report/overlay_look.h"
@@ -51,6 +52,15 @@ void draw_panel(const Ink& ink, const PictureCanvas& canvas, const measure::Chec
   for (std::size_t i = 0; i < shown; ++i) y += ink.text(4 * unit, y, line_of(check.findings[i], check), small).height;
 }
 
+Outcome write_png(const PictureCanvas& canvas, const std::string& path) {
+  const Ink ink = canvas.ink();
+  const cairo_status_t status = cairo_surface_write_to_png(cairo_get_target(ink.context()), path.c_str());
+  if (status != CAIRO_STATUS_SUCCESS) {
+    return Error{Fault::cannot_write, path + ": " + cairo_status_to_string(status), ""};
+  }
+  return Done{};
+}
+
 }  // namespace
 
 Outcome write_check_picture(const std::string& path, const measure::Check& check) {
@@ -61,12 +71,13 @@ Outcome write_check_picture(const std::string& path, const measure::Check& check
   if (check.setup.card) draw_card(ink, canvas, *check.setup.card, unit);
   if (check.setup.sticker) draw_sticker(ink, canvas, check.setup.sticker->spot, unit);
   draw_panel(ink, canvas, check, unit);
-  cairo_surface_t* surface = cairo_get_target(ink.context());
-  const cairo_status_t status = cairo_surface_write_to_png(surface, path.c_str());
-  if (status != CAIRO_STATUS_SUCCESS) {
-    return Error{Fault::cannot_write, path + ": " + cairo_status_to_string(status), ""};
-  }
-  return Done{};
+  return write_png(canvas, path);
+}
+
+Outcome write_plain_picture(const std::string& path, const clip::Frame& frame) {
+  PictureCanvas canvas(frame, 1, std::numeric_limits<int>::max());
+  if (auto loaded = canvas.load(frame); !loaded) return loaded;
+  return write_png(canvas, path);
 }
 
 }  // namespace risetrace::report

@@ -208,6 +208,9 @@ WorkerEnd Jobs::run_worker(Running& running, std::vector<std::string> arguments,
   options.on_error_line = [this, &running](const std::string& line) {
     if (line.empty() || line.front() != '{') return;
     const json progress = json::parse(line, nullptr, false);
+    if (progress.is_object() && progress.contains("fault") && progress["fault"].is_string()) {
+      running.fault = progress["fault"].get<std::string>();
+    }
     if (!progress.is_object() || !progress.contains("share") || !progress["share"].is_number()) return;
     desk_.set_progress(running.job.id, running.job.slot, progress.value("stage", std::string()),
                        progress["share"].get<double>());
@@ -248,6 +251,7 @@ void Jobs::settle_measure(const Running& running, const WorkerEnd& end) {
     } else {
       test.state = TestState::failed;
       test.failure = failure_of(end.status, end.last_line);
+      if (!running.fault.empty()) test.failure->code = running.fault;
     }
   });
 }

@@ -59,6 +59,7 @@ class Jobs {
     Job job;
     Worker worker;
     bool cancelled = false;
+    std::string fault;    // the worker's own name for what failed
     int of_revision = 0;  // of the session that papers are made of
   };
   struct Lane {

@@ -18,7 +18,7 @@ struct Refusal {
 
 // What a worker or a room said, told apart: "WHAT: WHY; WHAT TO DO".
 struct Failure {
-  std::string code;  // by the exit status: "clip-unreadable", "not-measurable", ...
+  std::string code;  // the fault's own name ("sticker-not-found"), or by the exit status: "not-measurable"
   std::string what;
   std::string why;
   std::string what_to_do;

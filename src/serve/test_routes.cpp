@@ -1,10 +1,14 @@
 // One test of an open visit: measured, cancelled, taken out, its files.
+#include <mutex>
 #include <nlohmann/json.hpp>
 
+#include "base/read_file.h"
 #include "serve/draft_store.h"
+#include "serve/random_id.h"
 #include "serve/session_fields.h"
 #include "serve/site.h"
 #include "serve/slots.h"
+#include "serve/worker.h"
 
 namespace risetrace::serve {
 namespace {
@@ -57,6 +61,35 @@ void answer_test_file(Site& site, const Request& request, Response& response) {
   answer_file(request, response, draft.folder_of(slot) / "result" / file->name, file->mime);
 }
 
+// For pointing things out in a clip that could not be measured: there is no result with pictures then. A worker for a
+// second or so, one at a time, in the request's own thread.
+void answer_first_frame(Site& site, const Request& request, Response& response) {
+  const Draft draft = site.desk.draft(request.matches[1]);
+  const std::string& slot = slot_in(request, 2);
+  const auto test = draft.tests.find(slot);
+  if (test == draft.tests.end() || test->second.clip_file.empty()) throw no_such_file("no clip was uploaded");
+  static std::mutex one_at_a_time;
+  const std::lock_guard lock(one_at_a_time);
+  const std::string name = "first-frame-" + random_id() + ".png";
+  WorkerOptions options;
+  options.program = site.program;
+  options.arguments = {"check", test->second.clip_file, "--first-frame=" + name};
+  options.folder = draft.folder_of(slot);
+  options.most_cpu_s = 60;
+  options.most_file_bytes = most_document_bytes;
+  Worker worker;
+  const Outcome started = worker.start(options);
+  const WorkerEnd end = started ? worker.run() : WorkerEnd{70, sentence(started.error())};
+  const auto picture = read_file(options.folder / name, most_document_bytes);
+  std::error_code ignored;
+  fs::remove(options.folder / name, ignored);
+  if (end.status != 0 || !picture) {
+    const Failure failure = failure_of(end.status, end.last_line);
+    throw Refusal{422, failure.code, failure.what, failure.why, failure.what_to_do};
+  }
+  response.set_content(*picture, "image/png");
+}
+
 }  // namespace
 
 void add_test_routes(HttpServer& server, Site& site) {
@@ -68,6 +101,9 @@ void add_test_routes(HttpServer& server, Site& site) {
                 site.jobs.cancel(id, slot_in(request, 2));
                 answer_json(response, visit_json(site.desk.draft(id)));
               }));
+  server.Get(test + "/first-frame", guarded([&site](const Request& request, Response& response) {
+               answer_first_frame(site, request, response);
+             }));
   server.Delete(test,
                 guarded([&site](const Request& request, Response& response) { take_out(site, request, response); }));
   server.Get(test + "/files/([a-z.0-9]{1,40})", guarded([&site](const Request& request, Response& response) {

@@ -102,7 +102,7 @@ test('the beat: every click is set to its own time on the sound clock', async ()
     await page.getByRole('button', {name: 'Stop the beat'}).click();
     return page.evaluate(() => window.clicks);
   };
-  const raise = await play('heel-raise-left-straight', /Play 60 a minute/, 7);
+  const raise = await play('heel-raise-left-straight', /Play the beat, 60 a minute/, 7);
   const period = 60 / protocol.heel_raise.beat_bpm;
   raise.forEach(([at], n) => assert.ok(Math.abs(at - raise[0][0] - n * period) < 1e-9, `click ${n}`));
   assert.ok(raise[0][1] < raise[4][1], 'four low clicks run in');

@@ -47,8 +47,8 @@ function Later({name, props}: {name: string; props: Props}) {
 
 function View() {
   const [first, a = '', b = '', c = ''] = route.value;
-  if (first === 'visit' && b && c === 'live') return <Later name="live" props={{visit: a, slot: b}} />;
-  if (first === 'visit' && b && c === 'review') return <Later name="review" props={{visit: a, slot: b}} />;
+  if ((first === 'visit' || first === 'quick') && b && c === 'live') return <Later name="live" props={{visit: a, slot: b}} />;
+  if ((first === 'visit' || first === 'quick') && b && c === 'review') return <Later name="review" props={{visit: a, slot: b}} />;
   if (first === 'visit' && b) return <Later name="test" props={{visit: a, slot: b}} />;
   if (first === 'visit' && a) return <Later name="visit" props={{visit: a}} />;
   if (first === 'people' && a) return <Later name="person" props={{code: a}} />;

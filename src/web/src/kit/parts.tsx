@@ -2,7 +2,7 @@
 import type {ComponentChildren} from 'preact';
 import {useEffect, useId, useRef, useState} from 'preact/hooks';
 import {moved} from './router';
-import {t, faultTitle, parseNumber, num, decimalMark} from './words';
+import {t, faultWords, programSpeaks, parseNumber, num, decimalMark} from './words';
 import type {Fault} from './api';
 import type {SaidFault} from './store';
 import type {Side} from './slots';
@@ -173,17 +173,27 @@ export function Dialog({title, onClose, children, wide}: DialogProps) {
   );
 }
 
-// A failure where the person is looking: what is wrong, why, what to do.
-export function FaultBox({fault, retry}: {fault: Fault | SaidFault | null | undefined; retry?: () => void}) {
+// A failure where the person is looking: what is wrong, why, what to do. The program's own sentences are English; what is
+// known by its code is said in the page's words, and why in the program's below it.
+export function FaultBox({fault, retry, children}: {fault: Fault | SaidFault | null | undefined; retry?: () => void; children?: ComponentChildren}) {
   if (!fault || fault.code === 'aborted') return null;
-  const offline = fault.code === 'offline';
-  const todo = 'todo' in fault ? fault.todo : fault.do;
-  const titled = faultTitle(fault.code);  // the server speaks English
+  if (fault.code === 'offline') return <div class="notice bad" role="alert"><p><strong>{t('offline.what')}</strong></p><p>{t('offline.do')}</p></div>;
+  const known = faultWords(fault.code);
+  const english = programSpeaks();
+  const said = 'todo' in fault ? fault.todo : fault.do;
+  const title = known.title || (english ? sentence(fault.what) : '') || t(english ? 'failed' : 'fault.other');
+  // The server keeps a clip under a name of its own; that is nobody's here.
+  const because = fault.why.replace(/^clip\.\w+: /, '');
+  const why = [known.title || english ? '' : fault.what, because].filter(Boolean).map(sentence).join(' ');
+  const todo = known.todo ? '' : sentence(said);
   return (
     <div class="notice bad" role="alert">
-      <p><strong>{offline ? t('offline.what') : titled || (fault.what ? <span lang="en">{sentence(fault.what)}</span> : t('failed'))}</strong></p>
-      {offline ? <p>{t('offline.do')}</p> : <div lang="en">{titled && fault.what ? <p>{sentence(fault.what)}</p> : null}{fault.why ? <p>{sentence(fault.why)}</p> : null}{todo ? <p>{sentence(todo)}</p> : null}</div>}
-      {retry && !offline ? <Button kind="plain" onClick={retry}>{t('again')}</Button> : null}
+      <p><strong>{title}</strong></p>
+      {english && why ? <p>{why}</p> : null}
+      {known.todo ? <p>{known.todo}</p> : english && todo ? <p>{todo}</p> : null}
+      {!english && (why || todo) ? <p class="hint">{t('fault.says')} <span lang="en">{[why, todo].filter(Boolean).join(' ')}</span></p> : null}
+      {children}
+      {retry ? <Button kind="plain" onClick={retry}>{t('again')}</Button> : null}
     </div>
   );
 }
@@ -193,6 +203,12 @@ const sentence = (text: string): string => (text ? `${text[0]!.toUpperCase()}${t
 
 export function Notice({tone = 'calm', children, live}: {tone?: 'calm' | 'care' | 'bad' | 'good'; children: ComponentChildren; live?: boolean}) {
   return <div class={`notice ${tone}`} role={live ? 'status' : undefined}>{children}</div>;
+}
+
+// The number that matters, large; its uncertainty and unit beside it, never on a line of their own.
+export function Headline({value, unit, children}: {value: string; unit: string; children: ComponentChildren}) {
+  const [number, u] = value.split(' ± ');
+  return <p class="headline"><span class="value"><b>{number}</b>{u ? <span> ± {u}</span> : null}{unit ? <span> {unit}</span> : null}</span> <span>{children}</span></p>;
 }
 
 // Share null: how long it will take is not known.

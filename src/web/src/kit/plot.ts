@@ -116,7 +116,7 @@ const foreground = (node: Element, spec: () => PlotSpec) => (u: uPlot): void => 
 };
 
 const axis = (node: Element, label: string): uPlot.Axis => ({
-  label, labelSize: 20, labelFont: '13px system-ui, sans-serif', font: '12px system-ui, sans-serif', stroke: () => colour(node, 'ink'),
+  label: label || undefined, labelSize: label ? 20 : 0, labelFont: '13px system-ui, sans-serif', font: '12px system-ui, sans-serif', stroke: () => colour(node, 'ink'),
   grid: {stroke: () => colour(node, 'line'), width: 1}, ticks: {stroke: () => colour(node, 'line'), width: 1, size: 4}});
 
 export function draw(node: HTMLElement, first: PlotSpec): PlotHandle {
@@ -128,7 +128,7 @@ export function draw(node: HTMLElement, first: PlotSpec): PlotHandle {
     plot?.destroy();
     const decimals = spec.decimals ?? 0;
     plot = new uPlot({
-      width: Math.max(240, node.clientWidth), height: spec.height ?? 220, legend: {show: false}, padding: [8, 12, 0, 0],
+      width: Math.max(240, node.clientWidth), height: spec.height ?? 220, legend: {show: false}, padding: [8, spec.xText ? 40 : 12, 0, 0],
       cursor: {drag: {x: spec.zoom !== false, y: false}, points: {show: false}, y: false},
       scales: {x: {time: false}, y: {range: (_u, low, high) => {
         const marks = (spec.marks ?? []).map(mark => mark.y).concat((spec.bands ?? []).flatMap(band => [band.low, band.high]), (spec.levels ?? []).map(level => level.y));

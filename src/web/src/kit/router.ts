@@ -13,6 +13,10 @@ addEventListener('hashchange', () => {
 });
 
 export const to = (...parts: string[]): string => `#/${parts.map(encodeURIComponent).join('/')}`;
+// One test's views, under the visit's page or under that of somebody alone, whichever the reader is in.
+const alone = (): boolean => route.value[0] === 'quick';
+export const toTest = (visit: string, slot: string, ...view: string[]): string => to(alone() ? 'quick' : 'visit', visit, slot, ...view);
+export const toResult = (visit: string, slot: string): string => (alone() ? to('quick', visit) : to('visit', visit, slot));
 export const go = (...parts: string[]): void => {
   location.hash = to(...parts);
 };

@@ -20,6 +20,8 @@ export function slotOf(name: string): Slot | null {
   return null;
 }
 
+export const everySlot: Slot[] = rows.flatMap(row => row.sides.map(side => ({slot: slotName(row.test, side, row.knee), test: row.test, side, knee: row.knee})));
+
 // The key of the test's name in the papers' words.
 export const testKey = (slot: {test: Test; knee: Knee}): string =>
   slot.test === 'heel-raise' ? `slot.heel-raise-${slot.knee ?? 'not-stated'}` : `slot.${slot.test}`;

@@ -1,6 +1,6 @@
 // A clip on its way to the server, in pieces; where the line breaks it goes on from what has arrived.
 import {signal, type Signal} from '@preact/signals';
-import {asFault, get, post, putRaw, whenOnline, type Fault} from './api';
+import {asFault, Fault, get, post, putRaw, whenOnline} from './api';
 
 const pieceBytes = 4 * 1024 * 1024;
 
@@ -28,6 +28,7 @@ async function piece(token: string, file: File, offset: number, headers: Record<
 }
 
 async function run(file: File, path: string, headers: Record<string, string>, {sending, abort}: Running): Promise<void> {
+  if (file.size === 0) throw new Fault('clip-empty', '', '', '', 0);
   const begun = await post<{upload: string; offset: number}>(path, {name: file.name, size: file.size, modified: String(file.lastModified)}, {headers});
   let offset = begun.offset;
   let tries = 0;

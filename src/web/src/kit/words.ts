@@ -24,8 +24,10 @@ export function t(key: Key, values: Values = {}): string {
   return fill(singular ?? words[key] ?? en[key] ?? key, values);
 }
 
-// What a fault is called in a language that the server's own messages do not speak; empty where they do.
-export const faultTitle = (code: string): string => (language.value === 'en' ? '' : own[language.value][`fault.${code}`] ?? own[language.value]['fault.other'] ?? '');
+// What a fault of the server's is called and what helps, in the page's own words; empty where it has none.
+export const faultWords = (code: string): {title: string; todo: string} =>
+  ({title: own[language.value][`fault.${code}`] ?? '', todo: own[language.value][`fault.${code}.do`] ?? ''});
+export const programSpeaks = (): boolean => language.value === 'en';
 
 // Words of the clinician's paper; an unknown key is shown as it is rather than hidden.
 export const said = (key: string, values: Values = {}): string => fill(served.value.clinician[key] ?? key, values);

@@ -1,7 +1,7 @@
 // One recording from the camera's opening to its end: what the server tells of it, kept for the view to show.
 import {signal} from '@preact/signals';
 import {del, post, asFault, type Fault} from '../kit/api';
-import {hear, type Happening} from '../kit/store';
+import {hear, type Happening, type SaidFault} from '../kit/store';
 import {t} from '../kit/words';
 import {closeCamera, openCamera, type Camera, type CameraTrouble} from './camera';
 import {record, recordingKind, type Recording} from './recorder';
@@ -31,7 +31,7 @@ export class LiveSession {
   readonly end = signal<SetEnd | null>(null);
   readonly endSaid_s = signal<number | null>(null);  // after the recording began
   readonly low = signal(false);
-  readonly failed = signal<{what: string; why: string; do: string} | null>(null);
+  readonly failed = signal<SaidFault | null>(null);
   readonly wasHidden = signal(false);
 
   private live: string | null = null;

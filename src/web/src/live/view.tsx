@@ -6,7 +6,7 @@ import {protocol} from '../kit/about';
 import {online} from '../kit/api';
 import {slotOf, testKey} from '../kit/slots';
 import {useResult, useVisit} from '../kit/use';
-import {to} from '../kit/router';
+import {toResult} from '../kit/router';
 import {Button, FaultBox, Heading, Link, Notice, SideMark} from '../kit/parts';
 import {BeatBox} from '../pages/beat_box';
 import {ClipProgress, isBusy, slotPath} from '../pages/clip';
@@ -21,7 +21,7 @@ export function LiveView({visit, slot}: {visit: string; slot: string}) {
   if (!about) return <FaultBox fault={{code: 'no-such-test', what: t('test.none'), why: '', do: ''}} />;
   return (
     <>
-      <div class="page-head"><Link href={to('visit', visit, slot)}>← {t('live.back')}</Link></div>
+      <div class="page-head"><Link href={toResult(visit, slot)}>← {t('live.back')}</Link></div>
       <div class="page-head"><Heading level={1}><SideMark side={about.side} /> {said(testKey(about))}, {t(`side.${about.side}`).toLowerCase()}</Heading></div>
       {about.test === 'heel-raise' ? <Live session={session} visit={visit} slot={slot} />
         : <Notice tone="calm"><p>{t('live.only-raises')}</p></Notice>}
@@ -38,15 +38,16 @@ function Live({session, visit, slot}: {session: LiveSession; visit: string; slot
       {session.trouble.value ? <Notice tone="bad" live><p>{t(`live.trouble.${session.trouble.value}` as Key)}</p></Notice> : null}
       {running && !online.value ? <Notice tone="care" live><p>{t('live.server-gone')}</p></Notice> : null}
       {session.wasHidden.value ? <Notice tone="care" live><p>{t('live.was-hidden')}</p></Notice> : null}
-      <FaultBox fault={session.fault.value} />
+      <FaultBox fault={session.fault.value ?? session.failed.value} />
       </div>
       <div class="live-grid">
-        <section class="sheet" aria-label={t('live.camera')}>
+        <section class="sheet" aria-labelledby="camera"><Heading id="camera">{t('live.camera')}</Heading>
           <Preview camera={session.camera.value} />
           <CameraWords camera={session.camera.value} />
           <Controls session={session} slot={slot} />
+          {stage === 'closed' || stage === 'ready' ? <p class="hint">{t('live.how')}</p> : null}
         </section>
-        <section class="sheet" aria-label={t('live.now')}><Now session={session} /></section>
+        <section class="sheet" aria-labelledby="now"><Heading id="now">{t('live.now')}</Heading><Now session={session} /></section>
       </div>
       {stage === 'handed-over' ? <Afterwards session={session} visit={visit} slot={slot} /> : null}
     </>
@@ -128,7 +129,6 @@ function Now({session}: {session: LiveSession}) {
       <div role="status">
         {note && !end ? <Notice tone={warnings.has(note.code) ? 'care' : 'calm'}><p>{known.has(note.code) ? t(`live.note.${note.code}` as Key) : note.text}</p></Notice> : null}
       </div>
-      {session.stage.value === 'closed' || session.stage.value === 'ready' ? <p class="hint">{t('live.how')}</p> : null}
     </>
   );
 }
@@ -158,7 +158,7 @@ function Afterwards({session, visit, slot}: {session: LiveSession; visit: string
             : <Notice tone="care" live><p>{t('live.disagrees')}</p></Notice> : <Notice tone="care" live><p>{t('live.nothing-told')}</p></Notice>}
         </>
       ) : null}
-      <p><Link kind="plain" href={to('visit', visit, slot)}>{t('live.to-result')}</Link></p>
+      <p><Link kind={set ? 'main' : 'plain'} href={toResult(visit, slot)}>{t('live.to-result')}</Link></p>
     </section>
   );
 }

@@ -4,7 +4,7 @@ import {post, asFault, type Fault} from '../kit/api';
 import {sendClip, sendingOf, sendings, stopSending} from '../kit/upload';
 import type {TestState, VisitStore} from '../kit/store';
 import {about} from '../kit/about';
-import {to} from '../kit/router';
+import {toTest} from '../kit/router';
 import {Button, Dialog, FaultBox, Link, Notice, Progress} from '../kit/parts';
 import {PickFile} from './pick_file';
 import {bytes, t} from '../kit/words';
@@ -90,11 +90,11 @@ export function ClipBox({visit, slot, test, store}: {visit: string; slot: string
         <div class="actions">
           <PickButton label={test.clip_name ? t('clip.other') : t('clip.choose')} kind={test.state === 'measured' ? 'plain' : 'main'} take={take} />
           {about.value?.phone ? <Button onClick={() => setPhone(true)}>{t('clip.phone')}</Button> : null}
-          {!slot.startsWith('heel-raise') ? null : <Link kind="plain" href={to('visit', visit, slot, 'live')}>{t('clip.live')}</Link>}
+          {!slot.startsWith('heel-raise') ? null : <Link kind="plain" href={toTest(visit, slot, 'live')}>{t('clip.live')}</Link>}
           {test.clip_name && test.state !== 'empty' ? <Button onClick={() => act(post(`${slotPath(visit, slot)}/measure`, {options: test.options ?? {}}))}>{t('clip.again')}</Button> : null}
         </div>
       )}
-      {about.value && !about.value.phone && !busy ? <p class="hint">{t('clip.no-phone')}</p> : null}
+      {about.value && !about.value.phone && !busy ? <p class="hint">{t('clip.no-phone')} <code>risetrace serve --lan</code></p> : null}
       <FaultBox fault={fault} />
       {asking ? (
         <Dialog title={t('clip.replace')} onClose={() => setAsking(null)}>

@@ -2,12 +2,13 @@
 import {useEffect, useState} from 'preact/hooks';
 import {del, get, patch, post, asFault, type Fault} from '../kit/api';
 import {go, to} from '../kit/router';
-import {slotName, slotOf, testKey, type Side, type Test} from '../kit/slots';
+import {everySlot, slotName, slotOf, testKey, type Side, type Test} from '../kit/slots';
+import {sendingOf, sendings} from '../kit/upload';
 import {fileOf, useVisit} from '../kit/use';
 import {Button, Choice, FaultBox, Heading, Link, Loading, Notice, NumberField, SideMark, TextField} from '../kit/parts';
 import {said, t} from '../kit/words';
 import {sendTo, useDrop, PickButton, ClipProgress, isBusy} from './clip';
-import {BeatBox} from './beat_box';
+import {BeatBox, beatOf} from './beat_box';
 import {ResultView} from './result';
 import {Setup} from './setup';
 import {ClipSection, wide} from './test';
@@ -15,7 +16,16 @@ import {questions} from '../kit/about';
 
 export const QuickPage = ({visit}: {visit: string}) => (visit ? <QuickResult id={visit} /> : <QuickStart />);
 
-function QuickStart() {
+// What stands before everything else; the program asks nobody here, so it is said.
+function First() {
+  return (
+    <section class="notice care first" aria-labelledby="first"><h2 id="first">{t('quick.first')}</h2><p>{t('quick.first-text')}</p>
+      <details><summary>{t('quick.questions')}</summary><ul>{questions.value.map(one => <li key={one.key}>{said(`caution.${one.key}.question`)} <span class="soft">{said(`means.${one.means}`)}</span></li>)}</ul></details></section>
+  );
+}
+
+// `id`: a visit that was begun for this and nothing came of yet.
+function QuickStart({id}: {id?: string}) {
   const [test, setTest] = useState<Test>('heel-raise');
   const [side, setSide] = useState<Side>('left');
   const [knee, setKnee] = useState<'straight' | 'bent'>('straight');
@@ -24,70 +34,82 @@ function QuickStart() {
   const [busy, setBusy] = useState(false);
   const chosen = test !== 'hop' && side === 'both' ? 'left' : side;
   const slot = slotOf(slotName(test, chosen, test === 'heel-raise' ? knee : null))!;
-  const send = async (file: File): Promise<void> => {
+  const begin = async (then: (visit: string) => void): Promise<void> => {
     setBusy(true);
     setFault(null);
     try {
-      const made = await post<{id: string}>('/api/visits', {quick: true});
+      const made = id ?? (await post<{id: string}>('/api/visits', {quick: true})).id;
       if (mass !== null) {
-        const visit = await get<{revision: number; session: {person: object}}>(`/api/visits/${made.id}`);
-        await patch(`/api/visits/${made.id}`, {revision: visit.revision, session: {person: {...visit.session.person, mass_kg: mass}}});
+        const visit = await get<{revision: number; session: {person: object}}>(`/api/visits/${made}`);
+        await patch(`/api/visits/${made}`, {revision: visit.revision, session: {person: {...visit.session.person, mass_kg: mass}}});
       }
-      void sendTo(made.id, slot.slot, file);
-      go('quick', made.id);
+      then(made);
     } catch (error) {
       setFault(asFault(error));
     }
     setBusy(false);
   };
+  const send = (file: File): Promise<void> => begin(visit => {
+    void sendTo(visit, slot.slot, file);
+    go('quick', visit);
+  });
   const drop = useDrop(file => void send(file));
   const sides: Side[] = test === 'hop' ? ['left', 'right', 'both'] : ['left', 'right'];
   return (
     <>
-      <div class="page-head"><Heading level={1}>{t('quick.title')}</Heading></div>
-      <section class="notice care first" aria-labelledby="first"><h2 id="first">{t('quick.first')}</h2><p>{t('quick.first-text')}</p>
-        <details><summary>{t('quick.questions')}</summary><ul>{questions.value.map(one => <li key={one.key}>{said(`caution.${one.key}.question`)} <span class="soft">{said(`means.${one.means}`)}</span></li>)}</ul></details></section>
-      <div class="test-grid">
-        <section class="sheet" aria-label={t('test.setup')}><details class="fold bare" open={wide()}><summary>{t('test.setup')}</summary><div class="fold-body"><Setup slot={slot} /></div></details><BeatBox slot={slot} /></section>
+      <div class="page-head"><Heading level={1}>{t('quick.title')}</Heading><span class="soft">{t('quick.lead')}</span></div>
+      <First />
+      <div class="test-grid turned">
         <div class="column">
-          <section class="sheet" aria-labelledby="what"><Heading id="what">{t('quick.what')}</Heading>
+          <section class="sheet" aria-labelledby="what"><Heading id="what">{t('quick.which')}</Heading>
             <Choice legend={t('quick.test')} value={test} onValue={setTest} options={(['heel-raise', 'hop', 'lunge'] as const).map(value => ({value, label: t(`test.${value}`)}))} />
             <Choice legend={t('quick.side')} value={chosen} onValue={setSide} options={sides.map(value => ({value, label: t(`side.${value}`)}))} />
             {test === 'heel-raise' ? <Choice legend={t('quick.knee')} value={knee} onValue={setKnee} options={(['straight', 'bent'] as const).map(value => ({value, label: said(`knee.${value}`)}))} /> : null}
             {test === 'lunge' ? null : <NumberField label={t('person.mass')} unit="kg" least={10} most={400} value={mass} onValue={setMass} hint={t('person.mass-hint')} />}
           </section>
-          <section class="sheet" aria-labelledby="clip"><Heading id="clip">{t('test.clip')}</Heading>
-            <div class={`drop ${drop.over ? 'over' : ''}`} {...drop.handlers}><p>{t('clip.drop')}</p><PickButton label={busy ? t('loading') : t('clip.choose')} take={file => void send(file)} /></div>
+          <section class="sheet" aria-labelledby="clip"><Heading id="clip">{t('quick.clip-or')}</Heading>
+            {test === 'heel-raise' ? <><Button kind="main" busy={busy} onClick={() => void begin(visit => go('quick', visit, slot.slot, 'live'))}>{t('clip.live')}</Button><p class="hint">{t('quick.live-hint')}</p></> : null}
+            <div class={`drop ${drop.over ? 'over' : ''}`} {...drop.handlers}><p>{t('clip.drop')}</p><PickButton kind={test === 'heel-raise' ? 'plain' : 'main'} label={busy ? t('loading') : t('clip.choose')} take={file => void send(file)} /></div>
             <FaultBox fault={fault} />
             <p class="hint">{t('quick.gone')}</p>
           </section>
+        </div>
+        <div class="column">
+          {beatOf(slot).length ? <section class="sheet" aria-labelledby="beat"><Heading id="beat">{t('test.beat')}</Heading><BeatBox slot={slot} /></section> : null}
+          <section class="sheet" aria-label={t('test.setup')}><details class="fold bare" open={wide()}><summary>{t('test.setup')}</summary><div class="fold-body"><Setup slot={slot} /></div></details></section>
         </div>
       </div>
     </>
   );
 }
 
+// The test whose clip is on its way from this window, before the server's first word of it.
+const onItsWay = (id: string) => everySlot.find(slot => sendingOf(`${id}/${slot.slot}`).value);
+
 function QuickResult({id}: {id: string}) {
   const store = useVisit(id);
   const visit = store.view.value;
   const [keeping, setKeeping] = useState(false);
   useEffect(() => scrollTo(0, 0), []);
-  if (!visit) return store.fault.value ? <><FaultBox fault={store.fault.value} /><Link href={to('quick')}>{t('quick.title')}</Link></> : <Loading />;
-  const name = Object.keys(visit.tests).find(key => visit.tests[key]!.state !== 'empty');
+  sendings.value;
+  if (!visit) return store.fault.value ? <><FaultBox fault={store.fault.value} /><Link href={to('quick')}>{t('quick.back')}</Link></> : <Loading />;
+  const name = Object.keys(visit.tests).find(key => visit.tests[key]!.state !== 'empty') ?? onItsWay(id)?.slot;
   const slot = name ? slotOf(name) : null;
-  const test = name ? visit.tests[name]! : null;
+  if (!slot) return <QuickStart id={id} />;
+  const test = visit.tests[slot.slot] ?? {state: 'empty' as const};
   const close = (): void => {
     del(`/api/visits/${id}`).finally(() => go('quick'));
   };
+  const busy = isBusy(test) || test.state === 'empty';
   return (
     <>
       <div class="page-head">
-        <Heading level={1}>{slot ? <><SideMark side={slot.side} /> {said(testKey(slot))}, {t(`side.${slot.side}`).toLowerCase()}</> : t('quick.title')}</Heading>
-        <div class="actions"><Button onClick={() => setKeeping(true)}>{t('quick.keep')}</Button><Button onClick={close}>{t('quick.close')}</Button></div>
+        <Heading level={1}><SideMark side={slot.side} /> {said(testKey(slot))}, {t(`side.${slot.side}`).toLowerCase()}</Heading>
+        <div class="actions end">{test.state === 'measured' ? <Button onClick={() => setKeeping(true)}>{t('quick.keep')}</Button> : null}<Button onClick={close}>{t('quick.close')}</Button></div>
       </div>
       {keeping ? <QuickKeep id={id} onClose={() => setKeeping(false)} store={store} /> : null}
       <div class="column">
-        {slot && test && test.state === 'measured' ? (
+        {test.state === 'measured' ? (
           <div class="quick-grid">
             <section class="sheet" aria-labelledby="result"><Heading id="result">{t('test.result')}</Heading><ResultView visit={id} slot={slot.slot} test={test} /></section>
             <section class="sheet" aria-labelledby="video"><Heading id="video">{t('quick.video')}</Heading>
@@ -95,19 +117,12 @@ function QuickResult({id}: {id: string}) {
               <Link kind="plain" href={fileOf(id, slot.slot, 'overlay.mp4')} download={`${slot.slot}.mp4`}>{t('quick.video-save')}</Link></section>
           </div>
         ) : null}
-        {slot && test && isBusy(test) ? <section class="sheet"><ClipProgress visit={id} slot={slot.slot} test={test} /></section> : null}
-        {slot && test && !isBusy(test) ? <ClipSection store={store} id={id} name={slot.slot} test={test} /> : null}
-        {slot ? null : <QuickWaiting id={id} />}
+        {busy ? <section class="sheet" aria-labelledby="clip"><Heading id="clip">{t('test.clip')}</Heading><ClipProgress visit={id} slot={slot.slot} test={test} /></section>
+          : <ClipSection store={store} id={id} name={slot.slot} test={test} />}
         <p class="hint">{t('quick.gone')}</p>
       </div>
     </>
   );
-}
-
-// Between choosing a file and the server's first word of it.
-function QuickWaiting({id}: {id: string}) {
-  const names = ['heel-raise-left-straight', 'heel-raise-right-straight', 'heel-raise-left-bent', 'heel-raise-right-bent', 'hop-left', 'hop-right', 'hop-both', 'lunge-left', 'lunge-right'];
-  return <section class="sheet">{names.map(name => <ClipProgress key={name} visit={id} slot={name} test={{state: 'empty'}} />)}</section>;
 }
 
 function QuickKeep({id, onClose, store}: {id: string; onClose: () => void; store: ReturnType<typeof useVisit>}) {

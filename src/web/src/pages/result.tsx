@@ -4,12 +4,13 @@ import type {Result} from '../types/result';
 import {useResult, useTrace, fileOf, type Table} from '../kit/use';
 import {Plot} from '../kit/plot_view';
 import type {PlotSpec, Mark, Stretch} from '../kit/plot';
-import {FaultBox, Link, Loading, Notice} from '../kit/parts';
+import {FaultBox, Headline, Link, Loading, Notice} from '../kit/parts';
 import {language} from '../kit/settings';
-import {to} from '../kit/router';
+import {toTest} from '../kit/router';
 import {num, numU, said, t} from '../kit/words';
 import {slotOf, testKey, type Side} from '../kit/slots';
 import type {TestState} from '../kit/store';
+import {Notes} from './notes';
 import {shownOf} from './result_numbers';
 
 export function Numbers({result}: {result: Result}) {
@@ -17,7 +18,7 @@ export function Numbers({result}: {result: Result}) {
   const main = shown.find(one => one.main);
   return (
     <>
-      {main ? <p class="headline"><b>{main.value}</b><span>{main.unit} {main.label}{main.note ? ` · ${main.note}` : ''}</span></p> : null}
+      {main ? <Headline value={main.value} unit={main.unit}>{main.label}{main.note ? ` · ${main.note}` : ''}</Headline> : null}
       <dl class="numbers">
         {shown.filter(one => !one.main).map(one => (
           <div key={one.label}><dt>{one.label}</dt><dd><span class="value">{one.value} {one.unit}</span>{one.note ? <small>{one.note}</small> : null}</dd></div>
@@ -67,7 +68,7 @@ const TraceLegend = ({result}: {result: Result}) => (
   <p class="legend">
     {result.heel_raise ? <>
       <span><svg viewBox="0 0 12 12" aria-hidden="true"><circle cx="6" cy="6" r="4" fill="currentColor" /></svg>{t('legend.counted')}</span>
-      <span><svg viewBox="0 0 12 12" aria-hidden="true"><path d="M6 1 11 10H1Z" fill="currentColor" /></svg>{t('legend.low')}</span>
+      <span><svg viewBox="0 0 12 12" aria-hidden="true"><path d="M6 1.500 10.500 10H1.500Z" fill="none" stroke="currentColor" stroke-width="1.5" /></svg>{t('legend.low')}</span>
       <span><svg viewBox="0 0 12 12" aria-hidden="true"><circle cx="6" cy="6" r="4" fill="none" stroke="currentColor" stroke-width="1.5" /></svg>{t('legend.hollow')}</span>
       <span>{t('legend.bridged')}</span></> : result.hop ? <span>{t('legend.contact')}</span> : <span>{t('legend.hold')}</span>}
     <span>{t('legend.zoom')}</span>
@@ -96,12 +97,6 @@ const Steps = ({result}: {result: Result}) => (result.hop?.steps.length ? (
     </table>
   </div>) : null);
 
-export const Notes = ({notes}: {notes: {code: string; text: string; t_s: number | null}[]}) => (notes.length ? (
-  <Notice tone="care">
-    <h3>{said('notes.heading')}</h3>
-    <ul lang="en">{notes.map((note, n) => <li key={n}>{note.text}{note.t_s === null ? '' : ` (${num(note.t_s, 1)} s)`}</li>)}</ul>
-  </Notice>) : null);
-
 const HowMeasured = ({result}: {result: Result}) => (
   <p class="hint">
     {t('result.how', {scale: said(`scale.${result.scale.from}`), seen: num(result.sticker.frames_seen), bridged: num(result.sticker.frames_bridged),
@@ -123,7 +118,7 @@ export function ResultView({visit, slot, test}: {visit: string; slot: string; te
       <Steps result={result} />
       <HowMeasured result={result} />
       <div class="actions">
-        <Link kind="main" href={to('visit', visit, slot, 'review')}>{t('result.review')}</Link>
+        <Link kind="main" href={toTest(visit, slot, 'review')}>{t('result.review')}</Link>
         <Link kind="plain" href={fileOf(visit, slot, 'report.pdf')} newTab>{t('result.pdf')}</Link>
         <Link kind="plain" href={fileOf(visit, slot, 'trace.csv')} download={`${slot}-trace.csv`}>{t('result.csv')}</Link>
       </div>

@@ -11,6 +11,7 @@ import {num, said, t} from '../kit/words';
 import {ClipBox, slotPath} from './clip';
 import {BeatBox, beatOf} from './beat_box';
 import {ByHand, HowDone, Pain} from './fields';
+import {FailedBox, PointedOut} from './point_out';
 import {ResultView} from './result';
 import {Setup} from './setup';
 import {Clashes, Saving} from './saving';
@@ -60,6 +61,7 @@ export function TestPage({visit: id, slot: name}: {visit: string; slot: string})
 
 export function ClipSection({store, id, name, test}: {store: VisitStore; id: string; name: string; test: TestState}) {
   const [forgetting, setForgetting] = useState(false);
+  const slot = slotOf(name)!;
   const [fault, setFault] = useState<Fault | null>(null);
   const forget = (): void => {
     del(slotPath(id, name)).then(() => {
@@ -71,9 +73,9 @@ export function ClipSection({store, id, name, test}: {store: VisitStore; id: str
     <section class="sheet" aria-labelledby="clip">
       <div class="section-head"><Heading id="clip">{t('test.clip')}</Heading>
         {test.clip_name ? <Button kind="quiet" onClick={() => setForgetting(true)}>{t('clip.forget')}</Button> : null}</div>
-      {test.state === 'failed' ? <FaultBox fault={test.error} /> : null}
+      {test.state === 'failed' ? <FailedBox id={id} slot={slot} test={test} store={store} /> : null}
       <ClipBox visit={id} slot={name} test={test} store={store} />
-      {test.clip_name ? <Fold title={t('options.title')} open={test.state === 'failed'}><Options id={id} name={name} test={test} store={store} /></Fold> : null}
+      {test.clip_name ? <Fold title={t('options.title')} open={test.state === 'failed' && test.error?.code === 'option-wrong'}><Options key={JSON.stringify(test.options ?? {})} id={id} name={name} test={test} store={store} /></Fold> : null}
       {forgetting ? (
         <Dialog title={t('clip.forget-title')} onClose={() => setForgetting(false)}>
           <p>{t('clip.forget-text')}</p><FaultBox fault={fault} />
@@ -104,6 +106,7 @@ function Options({id, name, test, store}: {id: string; name: string; test: TestS
   const fraction = protocol('heel_raise', 'end_fraction');
   return (
     <>
+      <PointedOut slot={slot} made={made} onTakeOut={option => set(option, null)} />
       <SelectField label={t('options.card')} value={String(made.card ?? 'tags')} onValue={value => set('card', value === 'tags' ? null : value)}
                    options={(['tags', 'id-1', 'none'] as const).map(value => ({value, label: said(`scale.${value}`)}))} />
       <div class="pair">

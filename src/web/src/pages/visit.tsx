@@ -4,7 +4,7 @@ import {to} from '../kit/router';
 import {rows, slotName, slotOf, testKey, type Row, type Side} from '../kit/slots';
 import {useResult, useVisit} from '../kit/use';
 import type {TestState, Visit, VisitStore} from '../kit/store';
-import {FaultBox, Heading, Link, Loading, NumberField, SelectField, SideName, TextField} from '../kit/parts';
+import {FaultBox, Heading, Headline, Link, Loading, NumberField, SelectField, SideName, TextField} from '../kit/parts';
 import {day, said, t, type Key} from '../kit/words';
 import {sendingOf, sendings} from '../kit/upload';
 import {ClipProgress, PickButton, isBusy, sendTo, useDrop} from './clip';
@@ -13,6 +13,7 @@ import {TestDrawing} from './drawings';
 import {Cautions} from './cautions';
 import {ByHand, painText} from './fields';
 import {LogEditor} from './log';
+import {FailedBox} from './point_out';
 import {Reading} from './reading';
 import {Keep} from './keep';
 import {Clashes, Saving} from './saving';
@@ -121,7 +122,7 @@ function TestRow({row, store, visit}: {row: Row; store: VisitStore; visit: Visit
         <span class="soft">{missing.length ? t('visit.missing', {sides: missing.map(side => t(`side.${side}`).toLowerCase()).join(', ')}) : t('visit.all-tested')}</span>
       </div>
       {noHops ? <p class="notice bad"><strong>{said('means.no-hops')}.</strong> {said('caution.bone-stress.action')}</p> : null}
-      <div class="legs">
+      <div class={`legs ${row.sides.includes('both') ? 'with-both' : ''}`}>
         <div class="middle">
           <TestDrawing slot={first} />
           <p class="hint">{t(`short.${row.key}` as Key)}</p>
@@ -154,7 +155,7 @@ function LegCard({store, visit, name}: {store: VisitStore; visit: Visit; name: s
       <div class="leg-head"><h3><SideName side={slot.side} /></h3><StateTag test={test} busy={busy} /></div>
       {busy ? <ClipProgress visit={visit.id} slot={name} test={test} /> : test.state === 'measured' ? <Glance visit={visit.id} name={name} test={test} />
         : <ByHand store={store} slot={slot} test={test} keys={firstKey[slot.test]} />}
-      {test.state === 'failed' && !busy ? <FaultBox fault={test.error} /> : null}
+      {test.state === 'failed' && !busy ? <FailedBox id={visit.id} slot={slot} test={test} store={store} /> : null}
       {sending?.state === 'failed' && !busy && test.state !== 'measured' ? <FaultBox fault={sending.fault} /> : null}
       {pain ? <p class={painStop.value !== null && (test.pain?.worst ?? 0) > painStop.value ? 'over-limit' : 'hint'}>{t('pain.short', {pain})}</p> : null}
       <div class="actions">
@@ -181,7 +182,7 @@ function Glance({visit, name, test}: {visit: string; name: string; test: TestSta
   const main = shown.find(one => one.main);
   return (
     <>
-      {main ? <p class="headline"><b>{main.value}</b><span>{main.unit} {main.label}</span></p> : null}
+      {main ? <Headline value={main.value} unit={main.unit}>{main.label}</Headline> : null}
       <dl class="facts">{shown.filter(one => !one.main).slice(0, 4).map(one => <><dt>{one.label}</dt><dd>{one.value} {one.unit}</dd></>)}</dl>
       {result.notes.length ? <p class="hint">{t('result.notes', {n: result.notes.length})}</p> : null}
     </>

@@ -3,6 +3,9 @@ import uPlot from 'uplot';
 import {num} from '../kit/words';
 import type {Event} from './model';
 
+// As many as the steps between ticks need, so that none is rounded to another.
+const decimalsOf = (ticks: number[]): number => [0, 1, 2].find(n => ticks.every(tick => Math.abs(tick * 10 ** n - Math.round(tick * 10 ** n)) < 1e-6)) ?? 3;
+
 export interface TraceSpec {x: number[]; y: (number | null)[]; yLabel: string; xLabel: string; events: Event[]; chosen: string | null; now: number}
 export interface TraceHandlers {seek: (t: number) => void; choose: (event: Event) => void; drag: (event: Event, t: number) => void; drop: (event: Event, t: number) => void}
 export interface TraceHandle {set: (spec: TraceSpec) => void; destroy: () => void; span: () => [number, number]; show: (from: number, to: number) => void}
@@ -83,8 +86,8 @@ export function drawTrace(node: HTMLElement, first: TraceSpec, on: TraceHandlers
     width: Math.max(240, node.clientWidth), height: 240, legend: {show: false}, padding: [18, 12, 0, 0],
     cursor: {drag: {x: false, y: false}, points: {show: false}, y: false},
     scales: {x: {time: false, range: () => span}, y: {range: () => [low - room / 2, high + room]}},
-    axes: [{...axis(spec.xLabel), size: 32, values: (_u, ticks) => ticks.map(tick => num(tick, span[1] - span[0] < 3 ? 2 : span[1] - span[0] < 20 ? 1 : 0))},
-           {...axis(spec.yLabel), size: 44, values: (_u, ticks) => ticks.map(tick => num(tick, Number.isInteger(tick) ? 0 : 1))}],
+    axes: [{...axis(spec.xLabel), size: 32, values: (_u, ticks) => ticks.map(tick => num(tick, decimalsOf(ticks)))},
+           {...axis(spec.yLabel), size: 44, values: (_u, ticks) => ticks.map(tick => num(tick, decimalsOf(ticks)))}],
     series: [{}, {stroke: () => ink.ink!, width: 1.4, points: {show: false}, spanGaps: false}],
     hooks: {draw: [drawEvents]}}, [spec.x, spec.y] as uPlot.AlignedData, node);
 

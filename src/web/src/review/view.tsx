@@ -4,7 +4,7 @@ import {useFile, useResult, useTrace, useVisit, fileOf, type Table} from '../kit
 import {Button, FaultBox, Fold, Heading, Link, Loading, Notice, Progress, SideMark} from '../kit/parts';
 import {num, said, t} from '../kit/words';
 import {slotOf, testKey} from '../kit/slots';
-import {to} from '../kit/router';
+import {toResult} from '../kit/router';
 import type {Frames} from '../types/frames';
 import type {Result} from '../types/result';
 import type {TestState} from '../kit/store';
@@ -24,7 +24,7 @@ export function ReviewView({visit: id, slot: name}: {visit: string; slot: string
   if (!visit || !test) return store.fault.value ? <FaultBox fault={store.fault.value} retry={() => void store.fetch()} /> : <Loading />;
   return (
     <>
-      <div class="page-head"><Link href={to('visit', id, name)}>← {t('review.back')}</Link></div>
+      <div class="page-head"><Link href={toResult(id, name)}>← {t('review.back')}</Link></div>
       <div class="page-head"><Heading level={1}><SideMark side={slot.side} /> {t('review.title', {test: said(testKey(slot))})}, {t(`side.${slot.side}`).toLowerCase()}</Heading></div>
       {test.state === 'measured' ? <Measured id={id} name={name} test={test} tester={visit.session.tester as string | null | undefined} /> : <NotMeasured test={test} />}
     </>
@@ -151,7 +151,7 @@ function Review({id, name, stamp, result, table, about, desk, tester}: ReviewPro
           <TraceView hops={hops} table={table} events={events} chosen={chosen} now={clock.timeOf(now)}
                      onSeek={time => go(clock.frameAt(time))} onChoose={choose} onDrag={time => go(clock.frameAt(time))}
                      onDrop={(one, time) => move(one, clock.frameAt(time))} />
-          <p class="hint">{t('review.keys')}</p>
+          <Fold title={t('review.keys-title')}><p class="hint">{t('review.keys')}</p></Fold>
         </section>
         <div class="column">
           <CountBox counted={counted} result={result} desk={desk} />
@@ -210,8 +210,8 @@ function CountBox({counted, result, desk}: {counted: Counted; result: Result; de
       <p class="headline" role="status"><b>{num(countOf(counted))}</b><span>{unit} {desk.added ? t('review.preview') : ''}</span></p>
       <dl class="numbers">
         <div><dt>{t('review.found-alone')}</dt><dd><span class="value">{num(found?.count)}</span></dd></div>
-        {counted.heel_raise ? <div><dt>{t('result.reference')}</dt><dd><span class="value">{num(counted.heel_raise.reference_height_cm, 2)} cm</span><small>{t('review.alone', {value: num(found?.reference_height_cm, 2)})}</small></dd></div>
-          : <div><dt>{said('quantity.contact_ms')}</dt><dd><span class="value">{num(counted.hop?.contact_ms, 0)} ms</span><small>{t('review.alone', {value: num(found?.contact_ms, 0)})}</small></dd></div>}
+        {counted.heel_raise ? <div><dt>{t('result.reference')}</dt><dd><span class="value">{num(counted.heel_raise.reference_height_cm, 2)} cm</span><small>{t('review.alone', {value: `${num(found?.reference_height_cm, 2)} cm`})}</small></dd></div>
+          : <div><dt>{said('quantity.contact_ms')}</dt><dd><span class="value">{num(counted.hop?.contact_ms, 0)} ms</span><small>{t('review.alone', {value: `${num(found?.contact_ms, 0)} ms`})}</small></dd></div>}
       </dl>
       {counted.needs_measuring.length ? <Notice tone="care">{t('review.needs', {what: counted.needs_measuring.map(one => t(`review.needs-${one}` as 'review.needs-heel')).join(', ')})}</Notice> : null}
       <FaultBox fault={desk.fault} />
@@ -301,7 +301,7 @@ function TraceView({hops, table, events, chosen, now, ...on}: TraceProps) {
   return (
     <div class="review-trace">
       <div ref={node} class="plot-box" role="img" aria-label={t('review.trace-summary')} />
-      <div class="actions"><Button label={t('review.zoom-in')} onClick={() => zoom(0.5)}>+</Button><Button label={t('review.zoom-out')} onClick={() => zoom(2)}>−</Button></div>
+      <div class="actions"><Button onClick={() => zoom(0.5)}>{t('review.zoom-in')}</Button><Button onClick={() => zoom(2)}>{t('review.zoom-out')}</Button></div>
     </div>
   );
 }
