@@ -64,6 +64,8 @@ void tell_fault(const Error& error, bool lines) {
 void listen_for_interrupts() {
   std::signal(SIGINT, on_interrupt);
   std::signal(SIGTERM, on_interrupt);
+  // The terminal was closed; who asked beforehand that this be no reason (nohup) is heard.
+  if (std::signal(SIGHUP, on_interrupt) == SIG_IGN) std::signal(SIGHUP, SIG_IGN);
 }
 
 bool interrupted() { return interrupt_came.load(); }

@@ -11,6 +11,16 @@
 #include <cstring>
 
 namespace risetrace::serve {
+namespace {
+
+std::string in_small_letters(std::string text) {
+  for (char& c : text) {
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  }
+  return text;
+}
+
+}  // namespace
 
 std::vector<std::string> lan_addresses() {
   std::vector<std::string> found;
@@ -31,14 +41,18 @@ std::vector<std::string> lan_addresses() {
 
 bool is_own_host(const std::string& host, int port, bool lan) {
   const std::string colon_port = ":" + std::to_string(port);
-  if (!host.ends_with(colon_port)) return false;
-  const std::string name = host.substr(0, host.size() - colon_port.size());
+  std::string name = in_small_letters(host);
+  if (name.ends_with(colon_port)) {
+    name.resize(name.size() - colon_port.size());
+  } else if (port != (lan ? 443 : 80)) {  // a browser leaves its scheme's own port out
+    return false;
+  }
   if (name == "127.0.0.1" || name == "localhost") return true;
   if (!lan) return false;
   std::array<char, 256> own{};
-  if (::gethostname(own.data(), own.size() - 1) == 0 && own[0] != '\0' &&
-      (name == own.data() || name == std::string(own.data()) + ".local")) {
-    return true;
+  if (::gethostname(own.data(), own.size() - 1) == 0 && own[0] != '\0') {
+    const std::string own_name = in_small_letters(own.data());
+    if (name == own_name || name == own_name + ".local") return true;
   }
   const auto addresses = lan_addresses();
   return std::find(addresses.begin(), addresses.end(), name) != addresses.end();

@@ -1,7 +1,6 @@
 #include "serve/clock.h"
 
 #include <array>
-#include <chrono>
 #include <ctime>
 
 namespace risetrace::serve {
@@ -31,6 +30,10 @@ std::string local_day() {
   return written(parts, "%Y-%m-%d");
 }
 
-double steady_s() { return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count(); }
+double steady_s() {
+  std::timespec now{};
+  ::clock_gettime(CLOCK_BOOTTIME, &now);  // goes on while the computer sleeps
+  return static_cast<double>(now.tv_sec) + static_cast<double>(now.tv_nsec) * 1e-9;
+}
 
 }  // namespace risetrace::serve

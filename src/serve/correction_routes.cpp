@@ -5,6 +5,7 @@
 #include "base/read_file.h"
 #include "serve/draft_store.h"
 #include "serve/random_id.h"
+#include "serve/read_json.h"
 #include "serve/session_fields.h"
 #include "serve/site.h"
 #include "serve/worker.h"
@@ -42,7 +43,7 @@ fs::path folder_of_measured(const Site& site, const std::string& id, const std::
 void put(Site& site, const Request& request, Response& response) {
   const std::string id = request.matches[1];
   const std::string& slot = slot_in(request, 2);
-  const json corrections = checked(json::parse(request.body, nullptr, false));
+  const json corrections = checked(read_json(request.body));
   const fs::path folder = folder_of_measured(site, id, slot);
   write_whole(folder / corrections_file, corrections.dump(1, ' ', false, json::error_handler_t::replace) + "\n");
   site.desk.change_test(
@@ -55,8 +56,7 @@ void put(Site& site, const Request& request, Response& response) {
 void preview(Site& site, const Request& request, Response& response) {
   const std::string id = request.matches[1];
   const std::string& slot = slot_in(request, 2);
-  const json body = json::parse(request.body, nullptr, false);
-  if (!body.is_object()) throw wrong_field("the body must be a JSON object");
+  const json body = body_of(request);
   const fs::path folder = folder_of_measured(site, id, slot);
   const fs::path file = folder / ("recount-" + random_id() + ".json");
   write_whole(file, checked(body.value("corrections", json())).dump(-1, ' ', false, json::error_handler_t::replace));

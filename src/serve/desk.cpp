@@ -105,7 +105,8 @@ void Desk::set_progress(const std::string& id, const std::string& slot, const st
       found->second.tests[slot].share = share;
     }
   }
-  events_.tell(json{{"visit", id}, {"slot", slot}, {"what", "job"}, {"stage", stage}, {"share", share}}.dump());
+  events_.tell(json{{"visit", id}, {"slot", slot}, {"what", "job"}, {"stage", stage}, {"share", share}}.dump(
+      -1, ' ', false, json::error_handler_t::replace));
 }
 
 Draft Desk::replace_session(const std::string& id, int revision, const std::string& fields_json) {

@@ -12,6 +12,7 @@
 
 #include "base/read_file.h"
 #include "serve/random_id.h"
+#include "serve/read_json.h"
 #include "serve/slots.h"
 
 namespace risetrace::serve {
@@ -59,7 +60,7 @@ json test_json(const DraftTest& test) {
           {"upload", upload},
           {"clip_file", test.clip_file},
           {"clip_name", test.clip_name},
-          {"options", json::parse(test.options_json, nullptr, false)},
+          {"options", read_json(test.options_json)},
           {"measured_at", test.measured_at},
           {"corrections", test.corrections}};
 }
@@ -125,7 +126,7 @@ std::string desk_json(const Draft& draft) {
                     {"revision", draft.revision},
                     {"quick", draft.quick},
                     {"made_at", draft.made_at},
-                    {"session", json::parse(draft.session_json, nullptr, false)},
+                    {"session", read_json(draft.session_json)},
                     {"tests", tests},
                     {"screen",
                      {{"state", key_of(draft.screen.state)},
@@ -137,7 +138,7 @@ std::string desk_json(const Draft& draft) {
 }
 
 std::optional<Draft> draft_from(const std::string& desk_json) {
-  const json stored = json::parse(desk_json, nullptr, false);
+  const json stored = read_json(desk_json);
   if (!stored.is_object()) return std::nullopt;
   try {  // value() throws where a field is of another kind
     Draft draft = read_draft(stored);

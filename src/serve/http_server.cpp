@@ -101,8 +101,9 @@ bool HttpServer::process_and_close_socket(socket_t socket) {
     return false;
   }
   if (context_ == nullptr) {  // nobody types a code: other users of this computer are not to come in
-    const auto user = user_of_peer(socket);
-    if (user && *user != ::getuid() && *user != 0) {
+    const Peer peer = peer_of(socket);
+    const bool ours = peer.is == PeerIs::of_user && (peer.user == ::getuid() || peer.user == 0);
+    if (!ours && peer.is != PeerIs::not_told) {
       ::close(socket);
       return false;
     }

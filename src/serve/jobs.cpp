@@ -5,6 +5,7 @@
 
 #include "serve/clock.h"
 #include "serve/earlier_visits.h"
+#include "serve/read_json.h"
 #include "serve/session_fields.h"
 #include "serve/slots.h"
 
@@ -211,8 +212,10 @@ WorkerEnd Jobs::run_worker(Running& running, std::vector<std::string> arguments,
     if (progress.is_object() && progress.contains("fault") && progress["fault"].is_string()) {
       running.fault = progress["fault"].get<std::string>();
     }
+    const json progress = read_json(line);
     if (!progress.is_object() || !progress.contains("share") || !progress["share"].is_number()) return;
-    desk_.set_progress(running.job.id, running.job.slot, progress.value("stage", std::string()),
+    const json stage = progress.value("stage", json());
+    desk_.set_progress(running.job.id, running.job.slot, stage.is_string() ? stage.get<std::string>() : "",
                        progress["share"].get<double>());
   };
   if (const Outcome started = running.worker.start(options); !started) throw refusal_of(started.error());

@@ -11,6 +11,7 @@
 
 #include "serve/clock.h"
 #include "serve/random_id.h"
+#include "serve/read_json.h"
 #include "serve/worker.h"
 
 namespace risetrace::serve {
@@ -75,7 +76,7 @@ void Lives::follow(Live& live, const std::vector<std::string>& arguments) {
   options.feeds = true;
   options.nice = 0;  // somebody is waiting for the beep
   options.on_out_line = [this, &live](const std::string& line) {
-    const json event = json::parse(line, nullptr, false);
+    const json event = read_json(line);
     if (!event.is_object()) return;
     events_.tell(
         json{{"visit", live.visit}, {"slot", live.slot}, {"what", "live"}, {"live", live.id}, {"event", event}}.dump(

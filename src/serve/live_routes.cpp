@@ -15,8 +15,7 @@ constexpr std::uint64_t most_piece_bytes = std::uint64_t{32} << 20U;
 void begin(Site& site, const Request& request, Response& response) {
   const std::string id = request.matches[1];
   const std::string& slot = slot_in(request, 2);
-  const json body = json::parse(request.body, nullptr, false);
-  if (!body.is_object()) throw wrong_field("the body must be a JSON object");
+  const json body = body_of(request);
   Draft draft = site.desk.draft(id);
   draft.tests[slot].options_json = checked_options(body.value("settings", json::object()).dump());
   const std::string live = site.lives.begin(id, slot, body.value("mime", ""), measure_arguments(draft, slot));

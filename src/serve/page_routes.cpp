@@ -5,6 +5,7 @@
 
 #include "base/read_file.h"
 #include "serve/page_files.h"
+#include "serve/read_json.h"
 #include "serve/site.h"
 #include "serve/slots.h"
 
@@ -16,7 +17,7 @@ using nlohmann::json;
 
 json model_file(const Site& site, const std::string& name) {
   const auto text = read_file(site.models / name, most_document_bytes);
-  json parsed = text ? json::parse(*text, nullptr, false) : json();
+  json parsed = text ? read_json(*text) : json();
   if (!parsed.is_object()) throw refusal_of({Fault::model_unreadable, name, ""});
   return parsed;
 }

@@ -156,12 +156,6 @@ void open_again(Site& site, const Request& request, Response& response) {
   answer_json(response, visit_json(site.desk.draft(draft.id)), 201);
 }
 
-json body_of(const Request& request) {
-  json body = request.body.empty() ? json::object() : json::parse(request.body, nullptr, false);
-  if (!body.is_object()) throw wrong_field("the body must be a JSON object");
-  return body;
-}
-
 void export_all(Site& site, const Request& request, Response& response) {
   const std::string code = request.matches[1];
   record::Exporting exporting;

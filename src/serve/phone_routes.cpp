@@ -4,6 +4,7 @@
 #include "serve/addresses.h"
 #include "serve/clock.h"
 #include "serve/draft_store.h"
+#include "serve/read_json.h"
 #include "serve/session_fields.h"
 #include "serve/site.h"
 #include "serve/slots.h"
@@ -30,8 +31,7 @@ Ticket ticket_of(Site& site, const Request& request) {
 }
 
 void enter(Site& site, const Request& request, Response& response) {
-  const json body = json::parse(request.body, nullptr, false);
-  if (!body.is_object()) throw wrong_field("the body must be a JSON object");
+  const json body = body_of(request);
   if (site.door == nullptr) {
     response.status = 204;
     return;
@@ -75,7 +75,7 @@ void issue(Site& site, const Request& request, Response& response) {
 void show_phone(Site& site, const Request& request, Response& response) {
   const Ticket ticket = ticket_of(site, request);
   const Draft draft = site.desk.draft(ticket.visit);
-  json visit = json::parse(visit_json(draft));
+  json visit = read_json(visit_json(draft));
   const json& test = visit["tests"][ticket.slot];
   const TestSlot& slot = *find_slot(ticket.slot);
   answer_json(response, json{{"slot", slot.name},
@@ -100,7 +100,7 @@ void begin_phone_upload(Site& site, const Request& request, Response& response) 
     }
   }
   const std::string begun = begin_upload(site, ticket.visit, ticket.slot, request.body, ticket.upload);
-  const std::string token = json::parse(begun)["upload"].get<std::string>();
+  const std::string token = read_json(begun)["upload"].get<std::string>();
   if (!site.tickets.use(request.get_header_value("X-Ticket"), token)) throw ticket_over();
   answer_json(response, begun);
 }

@@ -53,12 +53,24 @@ Failure failure_of(int exit_status, const std::string& line) {
     return {kept ? "already-in-record" : code_of(exit_status), what,
             text.substr(after_what + 2, before_do - after_what - 2), text.substr(before_do + 2)};
   }
+  if (exit_status < 0) {
+    return {"worker-died", "it broke off", "how the process ended is not known", "try again"};
+  }
   if (exit_status > 128 && exit_status != 130) {
     return {"worker-died", "measuring broke off",
             "the measuring process was ended by signal " + std::to_string(exit_status - 128),
             "try again; if it happens again, film or export the clip anew"};
   }
   return {code_of(exit_status), "measuring failed", text.empty() ? "no reason was given" : text, "try again"};
+}
+
+Failure hung_failure() {
+  return {"hung", "it broke off", "the process that did it said nothing for too long and was ended",
+          "try again; if it happens again, film or export the clip anew"};
+}
+
+Failure defect_failure(const std::string& why) {
+  return {"defect", "the program has a defect", why, "try again; if it happens again, report it"};
 }
 
 Refusal refusal_of(const Error& error) {

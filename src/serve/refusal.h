@@ -26,6 +26,9 @@ struct Failure {
 
 // `line` with or without "risetrace: " before it; an empty line or one of another form: what is known of the status.
 Failure failure_of(int exit_status, const std::string& line);
+Failure hung_failure();
+// Something that was thrown and is nobody's refusal.
+Failure defect_failure(const std::string& why);
 
 // A room's error as an answer.
 Refusal refusal_of(const Error& error);

@@ -10,6 +10,7 @@
 #include <nlohmann/json.hpp>
 
 #include "serve/byte_range.h"
+#include "serve/read_json.h"
 
 namespace risetrace::serve {
 namespace {
@@ -51,6 +52,13 @@ void answer_json(Response& response, const std::string& json, int status) {
 void answer_refusal(Response& response, const Refusal& refusal) {
   const json error = {{"code", refusal.code}, {"what", refusal.what}, {"why", refusal.why}, {"do", refusal.what_to_do}};
   answer_json(response, json{{"error", error}}.dump(-1, ' ', false, json::error_handler_t::replace), refusal.status);
+}
+
+json body_of(const Request& request) {
+  if (request.body.empty()) return json::object();
+  json body = read_json(request.body);
+  if (!body.is_object()) throw wrong_field("the body must be a JSON object, nested 32 deep at most");
+  return body;
 }
 
 httplib::Server::Handler guarded(std::function<void(const Request&, Response&)> handler) {

@@ -5,6 +5,7 @@
 
 #include <filesystem>
 #include <functional>
+#include <nlohmann/json_fwd.hpp>
 #include <string>
 
 #include "serve/refusal.h"
@@ -17,6 +18,9 @@ using Response = httplib::Response;
 void answer_json(Response& response, const std::string& json, int status = 200);
 // {"error":{"code","what","why","do"}}
 void answer_refusal(Response& response, const Refusal& refusal);
+
+// The request's JSON object; an empty one where there is no body. Throws Refusal 400.
+nlohmann::json body_of(const Request& request);
 
 // Whatever it throws becomes the answer.
 httplib::Server::Handler guarded(std::function<void(const Request&, Response&)> handler);

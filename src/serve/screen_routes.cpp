@@ -15,8 +15,7 @@ ScreenWish wish_of(const Request& request, bool keep) {
   ScreenWish wish;
   wish.keep = keep;
   if (request.body.empty()) return wish;
-  const json body = json::parse(request.body, nullptr, false);
-  if (!body.is_object()) throw wrong_field("the body must be a JSON object");
+  const json body = body_of(request);
   wish.language = body.value("language", "en");
   const bool word =
       wish.language.size() >= 2 && wish.language.size() <= 3 &&

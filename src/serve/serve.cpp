@@ -162,7 +162,8 @@ void add_routes(HttpServer& server, Site& site) {
 Outcome serve(const ServeOptions& options, const ServeHooks& hooks) {
   std::signal(SIGPIPE, SIG_IGN);
   std::signal(SIGXFSZ, SIG_IGN);
-  ::umask(077);  // whatever is made here or by a worker is of this user alone
+  std::signal(SIGCHLD, SIG_DFL);  // who started us may have had it ignored: no worker's end would be told
+  ::umask(077);                   // whatever is made here or by a worker is of this user alone
   auto lasting = DraftStore::open(options.record.parent_path() / "open-visits");
   if (!lasting) return lasting.error();
   const QuickPlace quick_place;

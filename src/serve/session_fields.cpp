@@ -7,6 +7,7 @@
 
 #include "base/calendar.h"
 #include "base/person_code.h"
+#include "serve/read_json.h"
 #include "serve/slots.h"
 
 namespace risetrace::serve {
@@ -26,7 +27,7 @@ constexpr std::array session_fields = {
     Field{"tests", json::value_t::array},     Field{"training_log", json::value_t::object}};
 
 json object_of(const std::string& text, const char* what) {
-  json parsed = json::parse(text, nullptr, false);
+  json parsed = read_json(text);
   if (!parsed.is_object()) throw wrong_field(std::string(what) + " must be a JSON object");
   return parsed;
 }
@@ -66,6 +67,9 @@ json without_files(const json& tests) {
     for (const json& other : kept) {
       if (slot_of(other) == slot) throw wrong_field("session.tests holds two entries for " + slot->key);
     }
+    if (entry.contains("keep_clip") && !entry["keep_clip"].is_boolean()) {
+      throw wrong_field("session.tests: keep_clip of " + slot->key + " must be true or false");
+    }
     for (const char* name : {"clip", "result", "result_of"}) entry.erase(name);
     kept.push_back(std::move(entry));
   }
@@ -78,7 +82,7 @@ bool has_by_hand(const json& entry) {
 }
 
 json entry_of(const Draft& draft, const TestSlot& slot) {
-  const json session = json::parse(draft.session_json, nullptr, false);
+  const json session = read_json(draft.session_json);
   for (const json& entry : session.value("tests", json::array())) {
     if (slot_of(entry) == &slot) return entry;
   }
@@ -201,11 +205,11 @@ std::vector<std::string> measure_arguments(const Draft& draft, const std::string
   std::vector<std::string> words = {std::string("--test=") + key_of(slot.test),
                                     std::string("--side=") + key_of(slot.side)};
   if (slot.knee != Knee::not_stated) words.push_back(std::string("--knee=") + key_of(slot.knee));
-  const json session = json::parse(draft.session_json, nullptr, false);
+  const json session = read_json(draft.session_json);
   const json mass = session.value("person", json::object()).value("mass_kg", json());
   if (mass.is_number()) words.push_back("--mass=" + number_text(mass, "person.mass_kg"));
   const auto test = draft.tests.find(slot_name);
-  json given = test == draft.tests.end() ? json::object() : json::parse(test->second.options_json, nullptr, false);
+  json given = test == draft.tests.end() ? json::object() : read_json(test->second.options_json);
   if (given.empty()) given = entry_of(draft, slot).value("options", json::object());
   const auto more = arguments_of(given);
   words.insert(words.end(), more.begin(), more.end());
@@ -213,7 +217,7 @@ std::vector<std::string> measure_arguments(const Draft& draft, const std::string
 }
 
 std::string session_for_screen(const Draft& draft, const SessionFile& file) {
-  json session = json::parse(draft.session_json, nullptr, false);
+  json session = read_json(draft.session_json);
   session["schema"] = "risetrace/session/1";
   session.erase("training_log");
   json tests = json::array();
@@ -226,7 +230,7 @@ std::string session_for_screen(const Draft& draft, const SessionFile& file) {
     } else if (measured) {
       entry.erase("by_hand");
       entry["result"] = slot.name + "/result";
-      if (entry.value("keep_clip", false) && !found->second.clip_file.empty()) {
+      if (entry.value("keep_clip", json()) == true && !found->second.clip_file.empty()) {
         entry["result_of"] = slot.name + "/" + found->second.clip_file;
       } else {
         entry.erase("keep_clip");
@@ -244,14 +248,14 @@ std::string session_for_screen(const Draft& draft, const SessionFile& file) {
 }
 
 std::string training_log_of(const Draft& draft) {
-  const json log = json::parse(draft.session_json, nullptr, false).value("training_log", json());
+  const json log = read_json(draft.session_json).value("training_log", json());
   return log.is_object() ? text_of(log) : "";
 }
 
 std::string code_of(const Draft& draft) {
-  return json::parse(draft.session_json, nullptr, false).value("person", json::object()).value("code", "");
+  return read_json(draft.session_json).value("person", json::object()).value("code", "");
 }
 
-std::string date_of(const Draft& draft) { return json::parse(draft.session_json, nullptr, false).value("date", ""); }
+std::string date_of(const Draft& draft) { return read_json(draft.session_json).value("date", ""); }
 
 }  // namespace risetrace::serve

@@ -20,8 +20,7 @@ void measure(Site& site, const Request& request, Response& response) {
   const std::string id = request.matches[1];
   const std::string& slot = slot_in(request, 2);
   if (!request.body.empty()) {
-    const json body = json::parse(request.body, nullptr, false);
-    if (!body.is_object()) throw wrong_field("the body must be a JSON object");
+    const json body = body_of(request);
     if (body.contains("options")) {
       const std::string options = checked_options(body["options"].dump());
       site.desk.change_test(id, slot, [&](DraftTest& test) { test.options_json = options; });

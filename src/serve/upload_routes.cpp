@@ -8,6 +8,7 @@
 #include <nlohmann/json.hpp>
 
 #include "serve/random_id.h"
+#include "serve/read_json.h"
 #include "serve/site.h"
 #include "serve/slots.h"
 
@@ -81,7 +82,7 @@ std::uint64_t asked_offset(const Request& request) {
 }
 
 UploadPlan plan_of(const std::string& text) {
-  const json body = json::parse(text, nullptr, false);
+  const json body = read_json(text);
   if (!body.is_object()) throw wrong_field("the body must be a JSON object");
   const json size = body.value("size", json());
   if (!size.is_number_unsigned() || size.get<std::uint64_t>() == 0) throw wrong_field("size must be a number of bytes");

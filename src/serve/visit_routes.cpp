@@ -2,6 +2,7 @@
 #include <nlohmann/json.hpp>
 
 #include "serve/clock.h"
+#include "serve/read_json.h"
 #include "serve/session_fields.h"
 #include "serve/site.h"
 #include "serve/slots.h"
@@ -10,12 +11,6 @@ namespace risetrace::serve {
 namespace {
 
 using nlohmann::json;
-
-json body_of(const Request& request) {
-  json body = json::parse(request.body, nullptr, false);
-  if (!body.is_object()) throw wrong_field("the body must be a JSON object");
-  return body;
-}
 
 json or_null(const std::string& text) { return text.empty() ? json() : json(text); }
 
@@ -32,7 +27,7 @@ json test_json(const Draft& draft, const std::string& slot, const DraftTest& tes
               {"error", failure_json(test.failure)},
               {"clip_name", or_null(test.clip_name)},
               {"has_clip", !test.clip_file.empty()},
-              {"options", json::parse(test.options_json, nullptr, false)},
+              {"options", read_json(test.options_json)},
               {"corrections", test.corrections},
               {"measured_at", or_null(test.measured_at)}};
   if (test.upload) {
@@ -74,7 +69,7 @@ void patch(Site& site, const Request& request, Response& response) {
     if (refusal.code != "stale-revision") throw;
     json answer = {
         {"error", {{"code", refusal.code}, {"what", refusal.what}, {"why", refusal.why}, {"do", refusal.what_to_do}}}};
-    answer["current"] = json::parse(visit_json(site.desk.draft(id)));
+    answer["current"] = read_json(visit_json(site.desk.draft(id)));
     answer_json(response, answer.dump(), refusal.status);
   }
 }
@@ -90,7 +85,7 @@ std::string visit_json(const Draft& draft) {
   const DraftScreen& screen = draft.screen;
   json out = head_json(draft);
   out["revision"] = draft.revision;
-  out["session"] = json::parse(draft.session_json, nullptr, false);
+  out["session"] = read_json(draft.session_json);
   out["tests"] = tests;
   out["screen"] = {{"state", key_of(screen.state)},
                    {"error", failure_json(screen.failure)},

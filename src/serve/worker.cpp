@@ -7,19 +7,19 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <array>
 #include <cerrno>
-#include <chrono>
 #include <csignal>
 #include <system_error>
+
+#include "serve/clock.h"
 
 namespace risetrace::serve {
 namespace {
 
 constexpr std::size_t longest_line = 64 * 1024;
 constexpr double patience_s = 5;  // between being asked to end and being made to
-
-double now_s() { return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count(); }
 
 void close_file(int& file) {
   if (file >= 0) ::close(file);
@@ -41,12 +41,13 @@ struct Ends {
 [[noreturn]] void become(const WorkerOptions& options, char* const* argv, const Ends& ends, pid_t parent) {
   ::setpgid(0, 0);
   ::prctl(PR_SET_PDEATHSIG, SIGKILL);
+  ::prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0);
   if (::getppid() != parent) ::_exit(127);  // it died before the line above
   ::dup2(ends.in, STDIN_FILENO);
   ::dup2(ends.out, STDOUT_FILENO);
   ::dup2(ends.error, STDERR_FILENO);
   ::close_range(3, ~0U, 0);
-  for (const int signal : {SIGINT, SIGTERM, SIGPIPE, SIGHUP, SIGXFSZ}) ::signal(signal, SIG_DFL);
+  for (const int signal : {SIGINT, SIGTERM, SIGPIPE, SIGHUP, SIGXFSZ, SIGCHLD}) ::signal(signal, SIG_DFL);
   sigset_t none;
   ::sigemptyset(&none);
   ::sigprocmask(SIG_SETMASK, &none, nullptr);
@@ -92,6 +93,7 @@ Outcome Worker::start(const WorkerOptions& options) {
   if (made) process_ = ::fork();
   if (process_ == 0) become(options_, argv.data(), {in[0], out[1], error[1]}, parent);
   const int why = errno;
+  if (process_ > 0) ::setpgid(process_, process_);  // here too: it may be asked to end before it has done so itself
   close_file(in[0]);
   close_file(out[1]);
   close_file(error[1]);
@@ -134,32 +136,52 @@ bool Worker::read_some(Pipe& pipe) {
 void Worker::signal_if_asked(double& asked_at_s) const {
   if (!end_asked_) return;
   if (asked_at_s == 0) {
-    asked_at_s = now_s();
+    asked_at_s = steady_s();
     ::kill(-process_, SIGTERM);
-  } else if (now_s() - asked_at_s > patience_s) {
+  } else if (steady_s() - asked_at_s > patience_s) {
     ::kill(-process_, SIGKILL);
   }
 }
 
-WorkerEnd Worker::run() {
-  double asked_at_s = 0;
-  while (out_.file >= 0 || error_.file >= 0) {
-    signal_if_asked(asked_at_s);
-    std::array<pollfd, 2> both{pollfd{out_.file, POLLIN, 0}, pollfd{error_.file, POLLIN, 0}};
-    if (::poll(both.data(), both.size(), 100) <= 0) continue;
-    if (both[0].revents != 0 && !read_some(out_)) close_file(out_.file);
-    if (both[1].revents != 0 && !read_some(error_)) close_file(error_.file);
+// Of what it says, until it has ended; what others hold its pipes open for is waited for a moment only.
+void Worker::listen(int longest_ms) {
+  std::array<pollfd, 2> both{pollfd{out_.file, POLLIN, 0}, pollfd{error_.file, POLLIN, 0}};
+  if (out_.file < 0 && error_.file < 0) {
+    ::poll(nullptr, 0, std::min(longest_ms, 20));
+    return;
   }
+  if (::poll(both.data(), both.size(), longest_ms) <= 0) return;
+  heard_s_ = steady_s();
+  if (both[0].revents != 0 && !read_some(out_)) close_file(out_.file);
+  if (both[1].revents != 0 && !read_some(error_)) close_file(error_.file);
+}
+
+WorkerEnd Worker::run() {
+  const double began_s = steady_s();
+  double asked_at_s = 0;
+  heard_s_ = began_s;
+  WorkerEnd end;
   int state = 0;
-  while (::waitpid(process_, &state, WNOHANG) == 0) {
+  pid_t gone = 0;
+  while ((gone = ::waitpid(process_, &state, WNOHANG)) == 0 || (gone < 0 && errno == EINTR)) {
+    if (!end_asked_ && (steady_s() - heard_s_ > options_.most_silence_s || steady_s() - began_s > options_.most_s)) {
+      end.hung = true;
+      end_it();
+    }
     signal_if_asked(asked_at_s);
-    ::poll(nullptr, 0, 20);
+    listen(50);
   }
   ::kill(-process_, SIGKILL);  // whatever it left running
   process_ = -1;
+  const double until_s = steady_s() + 1;
+  while ((out_.file >= 0 || error_.file >= 0) && steady_s() < until_s) listen(50);
+  close_file(out_.file);
+  close_file(error_.file);
   ended_ = true;
   close_input();
-  return {WIFEXITED(state) ? WEXITSTATUS(state) : 128 + WTERMSIG(state), last_error_line_};
+  if (gone > 0) end.status = WIFEXITED(state) ? WEXITSTATUS(state) : 128 + WTERMSIG(state);
+  end.last_line = last_error_line_;
+  return end;
 }
 
 bool Worker::write(const char* bytes, std::size_t count) {

@@ -26,11 +26,14 @@ struct WorkerOptions {
   std::uint64_t most_memory_bytes = std::uint64_t{6} << 30U;  // of addresses
   std::uint64_t most_file_bytes = std::uint64_t{16} << 30U;
   int most_cpu_s = 3600;
+  double most_silence_s = 600;  // it says nothing: it hangs, and is ended
+  double most_s = 4 * 3600.0;   // of the clock on the wall
 };
 
 struct WorkerEnd {
-  int status = -1;        // exit status; 128 + N where signal N ended it
+  int status = -1;        // exit status; 128 + N where signal N ended it; -1: not known
   std::string last_line;  // of standard error
+  bool hung = false;      // it was ended because it said nothing, or took too long
 };
 
 // Started, run to its end by one thread; end_it() and write() may be called from others. It dies with the thread that
@@ -61,6 +64,7 @@ class Worker {
     std::string* last = nullptr;
   };
   bool read_some(Pipe& pipe);
+  void listen(int longest_ms);
   void signal_if_asked(double& asked_at_s) const;
 
   WorkerOptions options_;
@@ -68,6 +72,7 @@ class Worker {
   Pipe out_;
   Pipe error_;
   std::string last_error_line_;
+  double heard_s_ = 0;
   std::mutex input_mutex_;
   int input_ = -1;
   std::atomic<bool> end_asked_ = false;

@@ -5,7 +5,6 @@
 
 #include <set>
 
-#include "serve/peer_user.h"
 #include "serve/random_id.h"
 #include "serve/tickets.h"
 
@@ -112,18 +111,6 @@ TEST(Tickets, TheQrCodeIsASquareWithItsThreeCornerMarks) {
   EXPECT_EQ(rows.front().substr(0, 7), mark);
   EXPECT_EQ(rows.front().substr(rows.size() - 7), mark);
   EXPECT_EQ(rows.back().substr(0, 7), mark);
-}
-
-TEST(PeerUser, IsReadFromTheTable) {
-  const std::string table =
-      "  sl  local_address rem_address   st tx_queue rx_queue tr tm->when retrnsmt   uid  timeout inode\n"
-      "   0: 0100007F:2221 00000000:0000 0A 00000000:00000000 00:00000000 00000000     0        0 1 1 0 100 0 0 10 0\n"
-      "   1: 0100007F:2221 0100007F:A1B2 01 00000000:00000000 00:00000000 00000000     0        0 2 1 0 20 4 30 10 -1\n"
-      "   2: 0100007F:A1B2 0100007F:2221 01 00000000:00000000 00:00000000 00000000  1001        0 3 1 0 20 4 30 10 "
-      "-1\n";
-  EXPECT_EQ(user_in_table(table, "0100007F:A1B2", "0100007F:2221"), uid_t{1001});
-  EXPECT_FALSE(user_in_table(table, "0100007F:A1B3", "0100007F:2221"));
-  EXPECT_FALSE(user_in_table("", "0100007F:A1B2", "0100007F:2221"));
 }
 
 TEST(RandomId, HasItsFormAndIsNeverTheSame) {

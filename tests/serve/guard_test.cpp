@@ -2,6 +2,15 @@
 #include "serve/guard.h"
 
 #include <gtest/gtest.h>
+#include <unistd.h>
+
+#include <array>
+#include <cctype>
+#include <nlohmann/json.hpp>
+
+#include "serve/addresses.h"
+#include "serve/peer_user.h"
+#include "serve/read_json.h"
 
 namespace risetrace::serve {
 namespace {
@@ -106,6 +115,60 @@ TEST(Guard, OtherMethodsAreNotDone) {
   for (const char* method : {"OPTIONS", "TRACE", "CONNECT", "PRI", "get", ""}) {
     EXPECT_EQ(status_with(looking(), [&](Asked& a) { a.method = method; }), 405) << method;
   }
+}
+
+TEST(PeerUser, ALineTellsOnlyWhileTheConnectionIsHeldOpen) {
+  const std::string heads =
+      "  sl  local_address rem_address   st tx_queue rx_queue tr tm->when retrnsmt   uid  timeout inode\n";
+  const auto line = [](const std::string& ends, const std::string& state, int user, int inode) {
+    return "   0: " + ends + " " + state + " 00000000:00000000 00:00000000 00000000 " + std::to_string(user) + " 0 " +
+           std::to_string(inode) + " 1 0000000000000000 20 4 30 10 -1\n";
+  };
+  const std::string listens = line("0100007F:2221 00000000:0000", "0A", 1000, 77);
+  const std::string ours = line("0100007F:2221 0100007F:A1B2", "01", 1000, 78);
+  const std::string peer = "0100007F:A1B2 0100007F:2221";
+  const auto found = [&](const std::string& lines) {
+    return peer_in_table(heads + lines, "0100007F:A1B2", "0100007F:2221");
+  };
+  EXPECT_EQ(found(listens + ours + line(peer, "01", 1234, 79)).is, PeerIs::of_user);
+  EXPECT_EQ(found(listens + ours + line(peer, "01", 1234, 79)).user, 1234U);
+  EXPECT_EQ(found(line(peer, "05", 0, 79)).is, PeerIs::of_user) << "it has sent its last and waits for the answer";
+  EXPECT_EQ(found(listens + ours + line(peer, "05", 0, 0)).is, PeerIs::nobodys) << "closed: root's number is nobody's";
+  EXPECT_EQ(found(listens + line(peer, "06", 0, 0)).is, PeerIs::nobodys);
+  EXPECT_EQ(found(listens + ours).is, PeerIs::nobodys);
+  EXPECT_EQ(found(listens).is, PeerIs::nobodys) << "reset";
+  EXPECT_EQ(found("").is, PeerIs::not_told);
+  EXPECT_EQ(found("rubbish\n1 2 3\n").is, PeerIs::not_told);
+}
+
+TEST(ReadJson, NothingNestedDeepIsRead) {
+  const auto nested = [](int depth) {
+    return std::string(static_cast<std::size_t>(depth), '[') + std::string(static_cast<std::size_t>(depth), ']');
+  };
+  EXPECT_FALSE(read_json(nested(deepest_json)).is_discarded());
+  EXPECT_TRUE(read_json(nested(deepest_json + 1)).is_discarded());
+  EXPECT_TRUE(read_json(R"({"a":"\"","b":)" + nested(500000) + "}").is_discarded());
+  EXPECT_EQ(read_json(R"({"a":"\\\"[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[["})")["a"].get<std::string>().size(), 40U);
+  std::string wide = "[0";
+  for (int i = 0; i < 1000; ++i) wide += ",[[]]";
+  EXPECT_FALSE(read_json(wide + "]").is_discarded());
+}
+
+TEST(OwnHost, IsWrittenAsBrowsersWriteIt) {
+  EXPECT_TRUE(is_own_host("127.0.0.1:8737", 8737, false));
+  EXPECT_TRUE(is_own_host("LocalHost:8737", 8737, false));
+  EXPECT_TRUE(is_own_host("localhost", 80, false)) << "the scheme's own port is left out";
+  EXPECT_TRUE(is_own_host("localhost:80", 80, false));
+  EXPECT_TRUE(is_own_host("127.0.0.1", 443, true));
+  EXPECT_FALSE(is_own_host("127.0.0.1", 80, true));
+  EXPECT_FALSE(is_own_host("127.0.0.1", 8737, false));
+  EXPECT_FALSE(is_own_host("evil.example", 80, false));
+  std::array<char, 256> own{};
+  ASSERT_EQ(::gethostname(own.data(), own.size() - 1), 0);
+  std::string name = own.data();
+  for (char& c : name) c = static_cast<char>(std::toupper(c));
+  EXPECT_TRUE(is_own_host(name + ".LOCAL:8737", 8737, true));
+  EXPECT_FALSE(is_own_host(name + ":8737", 8737, false));
 }
 
 }  // namespace

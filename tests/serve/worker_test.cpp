@@ -76,6 +76,31 @@ TEST(Worker, IsEndedThoughItWillNot) {
   EXPECT_LT(std::chrono::steady_clock::now() - began, std::chrono::seconds(12));
 }
 
+TEST(Worker, OneThatHangsIsEndedAndSaidToHaveHung) {
+  for (const bool talks : {false, true}) {
+    Worker worker;
+    WorkerOptions options = shell(talks ? "while :; do echo '{}' >&2; sleep 0.1; done" : "exec sleep 60");
+    options.most_silence_s = 0.5;
+    options.most_s = talks ? 1 : 60;
+    ASSERT_TRUE(worker.start(options));
+    const auto began = std::chrono::steady_clock::now();
+    EXPECT_TRUE(worker.run().hung);
+    const auto took = std::chrono::steady_clock::now() - began;
+    EXPECT_LT(took, std::chrono::seconds(4));
+    EXPECT_GT(took, talks ? std::chrono::milliseconds(900) : std::chrono::milliseconds(400));
+  }
+}
+
+TEST(Worker, AGrandchildThatKeepsItsPipesHoldsNothingUp) {
+  Worker worker;
+  const auto began = std::chrono::steady_clock::now();
+  ASSERT_TRUE(worker.start(shell("setsid sleep 5 & echo last >&2; exit 4")));
+  const WorkerEnd end = worker.run();
+  EXPECT_LT(std::chrono::steady_clock::now() - began, std::chrono::seconds(4));
+  EXPECT_EQ(end.status, 4);
+  EXPECT_EQ(end.last_line, "last");
+}
+
 TEST(Worker, AProgramThatIsNotThere) {
   Worker worker;
   WorkerOptions options = shell("");

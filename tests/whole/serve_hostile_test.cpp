@@ -1,5 +1,6 @@
 // Clients that mean no good to `risetrace serve`, and what it gives to whom over the network.
 #include <gtest/gtest.h>
+#include <sys/socket.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -124,10 +125,43 @@ TEST(ServeHostile, WhatIsTooLargeIsNotTaken) {
   EXPECT_EQ(served.ask("POST", "/api/visits", {{"code", std::string(2000000, 'x')}}).status, 413);
   EXPECT_EQ(served.ask("POST", "/api/visits", json::array({1})).status, 400);
   EXPECT_EQ(served.ask("POST", "/api/visits", {{"code", 5}, {"date", "2026-03-02"}}).status, 400);
-  std::string deep;
-  for (int i = 0; i < 100000; ++i) deep += "[";
-  EXPECT_EQ(served.ask_as(Served::page(), "POST", "/api/visits", deep, "application/json").status, 400);
-  EXPECT_EQ(served.ask("GET", "/api/visits").status, 200) << "it is still there";
+}
+
+TEST(ServeHostile, JsonThatIsNestedDeepIsRefusedByEveryAddress) {
+  const Place place;
+  const Served served(place);
+  const std::string visit = "/api/visits/" + served.new_visit();
+  const std::string test = visit + "/tests/hop-both";
+  const std::string open(450000, '[');
+  const std::string deep = open + std::string(450000, ']');
+  const auto status = [&](const std::string& method, const std::string& path, const std::string& body) {
+    return served.ask_as(Served::page(), method, path, body, "application/json").status;
+  };
+  EXPECT_EQ(status("PATCH", visit, R"({"revision":1,"session":{"cautions":{"x":)" + deep + "}}}"), 400);
+  EXPECT_EQ(status("POST", test + "/measure", R"({"options":{"card":)" + deep + "}}"), 400);
+  EXPECT_EQ(status("POST", test + "/upload", R"({"name":"a.mp4","size":5,"modified":)" + deep + "}"), 400);
+  for (const char* path : {"/upload", "/live", "/recount", "/measure"}) {
+    EXPECT_EQ(status("POST", test + path, deep), 400) << path;
+    EXPECT_EQ(status("POST", test + path, R"({"settings":)" + deep + "}"), 400) << path;
+    EXPECT_EQ(status("POST", test + path, open), 400) << path;
+  }
+  EXPECT_EQ(status("PUT", test + "/corrections", deep), 400);
+  for (const std::string& path :
+       {std::string("/api/visits"), visit + "/screen", visit + "/keep", std::string("/api/people/R-017/export"),
+        std::string("/api/people/R-017/erase"), std::string("/api/enter")}) {
+    EXPECT_EQ(status("POST", path, deep), 400) << path;
+    EXPECT_EQ(status("POST", path, R"({"code":)" + deep + "}"), 400) << path;
+  }
+  EXPECT_EQ(served.ask("GET", visit).status, 200) << "it is still there";
+}
+
+TEST(ServeHostile, AFieldOfAnotherKindDoesNotReachTheWorkers) {
+  const Place place;
+  const Served served(place);
+  const std::string visit = "/api/visits/" + served.new_visit();
+  const json tests = json::array({{{"test", "hop"}, {"side", "both"}, {"keep_clip", "yes"}}});
+  EXPECT_EQ(served.ask("PATCH", visit, {{"revision", 1}, {"session", {{"tests", tests}}}}).status, 400);
+  EXPECT_EQ(served.ask("GET", visit).status, 200);
 }
 
 TEST(ServeHostile, SlowClientsHoldNobodyUp) {
@@ -164,6 +198,37 @@ TEST(ServeHostile, OtherUsersOfTheComputerDoNotComeIn) {
   ::waitpid(child, &state, 0);
   EXPECT_TRUE(WIFEXITED(state));
   EXPECT_EQ(WEXITSTATUS(state), 0);
+}
+
+// What was sent lies there when the sender has gone already, and nobody is told whose it was.
+TEST(ServeHostile, OtherUsersWhoSendAndGoChangeNothing) {
+  if (::getuid() != 0) GTEST_SKIP() << "only root can take another user's place";
+  const Place place;
+  const Served served(place, {{}, 0, 1234});
+  const std::string body = R"({"code":"R-666","date":"2026-03-02"})";
+  const std::string request =
+      head(served, "POST /api/visits",
+           "X-Risetrace: page\r\nContent-Type: application/json\r\nContent-Length: " + std::to_string(body.size()) +
+               "\r\n") +
+      body;
+  const pid_t child = ::fork();
+  if (child == 0) {
+    if (::setuid(65534) != 0) ::_exit(3);
+    for (int i = 0; i < 60; ++i) {
+      const int socket = served.connect();
+      const linger at_once{1, 0};
+      if (i % 2 == 0) ::setsockopt(socket, SOL_SOCKET, SO_LINGER, &at_once, sizeof at_once);
+      if (::write(socket, request.data(), request.size()) < 0) ::_exit(4);
+      ::close(socket);
+    }
+    ::_exit(0);
+  }
+  int state = 0;
+  ::waitpid(child, &state, 0);
+  EXPECT_EQ(state, 0);
+  std::this_thread::sleep_for(std::chrono::milliseconds(300));
+  EXPECT_EQ(served.ask("GET", "/api/visits").json().size(), 0U);
+  EXPECT_EQ(served.new_visit().size(), 32U) << "root still comes in";
 }
 
 class ServeLan : public ::testing::Test {

@@ -262,6 +262,26 @@ TEST(Serve, AQuickVisitGoesWithTheServer) {
   }
 }
 
+TEST(Serve, AQuickVisitGoesWithTheTerminal) {
+  const Place place;
+  Served served(place);
+  const std::string id = served.ask("POST", "/api/visits", {{"quick", true}}).json()["id"];
+  EXPECT_EQ(served.end(SIGHUP), 0);
+  for (const auto& entry : fs::directory_iterator(fs::temp_directory_path())) {
+    EXPECT_FALSE(fs::exists(entry.path() / id)) << entry.path();
+  }
+}
+
+TEST(Serve, AWorkersEndIsToldThoughTheStarterIgnoresItsChildren) {
+  const Place place;
+  ServedOptions options;
+  options.children_ignored = true;
+  const Served served(place, options);
+  const std::string id = served.new_visit();
+  served.upload(id, "hop-both", "a.mp4", "hello");
+  EXPECT_EQ(served.wait_for_state(id, "hop-both", "failed")["error"]["code"], "clip-unreadable");
+}
+
 TEST(Serve, AFullDiskIsSaidAndWhatCameIsKept) {
   const Place place;
   const Served served(place, {{}, 1 << 20});

@@ -37,6 +37,7 @@ Served::Served(const Place& place, const ServedOptions& options) : out_(place / 
       const rlimit most{options.most_file_bytes, options.most_file_bytes};
       ::setrlimit(RLIMIT_FSIZE, &most);
     }
+    if (options.children_ignored) std::signal(SIGCHLD, SIG_IGN);
     const int file = ::open(out_.c_str(), O_WRONLY | O_APPEND);  // NOLINT(cppcoreguidelines-pro-type-vararg)
     ::dup2(file, STDOUT_FILENO);
     ::dup2(file, STDERR_FILENO);

@@ -18,6 +18,7 @@ struct ServedOptions {
   Words more;
   std::uint64_t most_file_bytes = 0;  // RLIMIT_FSIZE of the server; 0: none
   unsigned user = 0;                  // to run as, where the test is root's; 0: as the test
+  bool children_ignored = false;      // started with SIGCHLD ignored
 };
 
 struct Answer {
