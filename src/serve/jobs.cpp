@@ -208,11 +208,10 @@ WorkerEnd Jobs::run_worker(Running& running, std::vector<std::string> arguments,
   options.folder = folder;
   options.on_error_line = [this, &running](const std::string& line) {
     if (line.empty() || line.front() != '{') return;
-    const json progress = json::parse(line, nullptr, false);
+    const json progress = read_json(line);
     if (progress.is_object() && progress.contains("fault") && progress["fault"].is_string()) {
       running.fault = progress["fault"].get<std::string>();
     }
-    const json progress = read_json(line);
     if (!progress.is_object() || !progress.contains("share") || !progress["share"].is_number()) return;
     const json stage = progress.value("stage", json());
     desk_.set_progress(running.job.id, running.job.slot, stage.is_string() ? stage.get<std::string>() : "",
