@@ -46,7 +46,7 @@ short wanted(SSL* ssl, int said) {
 }  // namespace
 
 Connection::Connection(int socket, SSL_CTX* context, const ConnectionLimits& limits)
-    : socket_(socket), limits_(limits), until_s_(steady_s() + limits.head_s) {
+    : socket_(socket), limits_(limits), until_s_(steady_s() + limits.greet_s) {
   if (context == nullptr) return;
   ssl_ = SSL_new(context);
   if (ssl_ != nullptr) SSL_set_fd(ssl_, socket);

@@ -11,9 +11,10 @@ namespace risetrace::serve {
 
 struct ConnectionLimits {
   std::size_t most_head_bytes = std::size_t{24} << 10U;  // request line and headers
-  double head_s = 10;     // from the first byte to the end of the headers, and for TLS's greeting
-  double idle_s = 15;     // between requests
-  double silence_s = 20;  // of a client that sends a body or takes an answer
+  double greet_s = 5;                                    // for TLS's greeting
+  double head_s = 10;                                    // from the first byte to the end of the headers
+  double idle_s = 15;                                    // between requests
+  double silence_s = 20;                                 // of a client that sends a body or takes an answer
   double slowest_body_bytes_per_s = 8 * 1024;
 };
 

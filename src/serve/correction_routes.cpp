@@ -1,5 +1,7 @@
 // What a person corrects in a measured test. The server keeps it and hands it to `measure`; what it means is known
 // there.
+#include <unistd.h>
+
 #include <nlohmann/json.hpp>
 
 #include "base/read_file.h"
@@ -8,7 +10,6 @@
 #include "serve/read_json.h"
 #include "serve/session_fields.h"
 #include "serve/site.h"
-#include "serve/worker.h"
 
 namespace risetrace::serve {
 namespace {
@@ -45,14 +46,20 @@ void put(Site& site, const Request& request, Response& response) {
   const std::string& slot = slot_in(request, 2);
   const json corrections = checked(read_json(request.body));
   const fs::path folder = folder_of_measured(site, id, slot);
-  write_whole(folder / corrections_file, corrections.dump(1, ' ', false, json::error_handler_t::replace) + "\n");
-  site.desk.change_test(
-      id, slot, [&](DraftTest& test) { test.corrections = static_cast<int>(corrections["corrections"].size()); });
-  site.jobs.measure(id, slot);
+  const fs::path aside = folder / next_corrections_file;
+  std::error_code wrong;
+  site.jobs.measure(
+      id, slot,
+      [&](DraftTest& test) {
+        write_whole(aside, corrections.dump(1, ' ', false, json::error_handler_t::replace) + "\n");
+        test.corrections = static_cast<int>(corrections["corrections"].size());
+      },
+      [&] { fs::rename(aside, folder / corrections_file, wrong); });
+  if (wrong) throw cannot_keep(wrong.value());
   answer_json(response, visit_json(site.desk.draft(id)), 202);
 }
 
-// A worker for a second or so, in the request's own thread: what the corrections would make of the result.
+// What the corrections would make of the result.
 void preview(Site& site, const Request& request, Response& response) {
   const std::string id = request.matches[1];
   const std::string& slot = slot_in(request, 2);
@@ -60,23 +67,17 @@ void preview(Site& site, const Request& request, Response& response) {
   const fs::path folder = folder_of_measured(site, id, slot);
   const fs::path file = folder / ("recount-" + random_id() + ".json");
   write_whole(file, checked(body.value("corrections", json())).dump(-1, ' ', false, json::error_handler_t::replace));
-  WorkerOptions options;
-  options.program = site.program;
-  options.arguments = {"recount", "result", "--json", "--corrections=" + file.filename().string()};
-  const auto more = option_arguments(body.value("settings", json::object()).dump());
-  options.arguments.insert(options.arguments.end(), more.begin(), more.end());
-  options.folder = folder;
-  options.most_cpu_s = 60;
+  std::vector<std::string> words = {"recount", "result", "--json", "--corrections=" + file.filename().string()};
   std::string out;
-  options.on_out_line = [&](const std::string& line) { out += line + "\n"; };
-  Worker worker;
-  const Outcome started = worker.start(options);
-  const WorkerEnd end = started ? worker.run() : WorkerEnd{70, sentence(started.error())};
-  ::unlink(file.c_str());
-  if (end.status != 0) {
-    const Failure failure = failure_of(end.status, end.last_line);
-    throw Refusal{end.status == 2 ? 400 : 422, failure.code, failure.what, failure.why, failure.what_to_do};
+  try {
+    const auto more = option_arguments(body.value("settings", json::object()).dump());
+    words.insert(words.end(), more.begin(), more.end());
+    out = site.jobs.preview(id, slot, words);
+  } catch (...) {
+    ::unlink(file.c_str());
+    throw;
   }
+  ::unlink(file.c_str());
   answer_json(response, out);
 }
 

@@ -13,7 +13,11 @@ using nlohmann::json;
 Desk::Desk(DraftStore lasting, DraftStore quick, Events& events)
     : lasting_(std::move(lasting)), quick_(std::move(quick)), events_(events) {
   for (Draft& draft : quick_.load()) quick_.remove(draft);  // of a server that did not end in order
-  for (Draft& draft : lasting_.load()) drafts_.emplace(draft.id, std::move(draft));
+  sweep_store(lasting_.folder());
+  for (Draft& draft : lasting_.load()) {
+    sweep_visit(draft);
+    drafts_.emplace(draft.id, std::move(draft));
+  }
 }
 
 std::vector<Draft> Desk::drafts() const {
@@ -37,62 +41,103 @@ Draft& Desk::find(const std::string& id) {
   return found->second;
 }
 
-Draft Desk::add(Draft draft) {
+void Desk::check_not_barred(const Draft& draft) const {
+  if (draft.quick || !barred_.contains(code_of(draft))) return;
+  throw Refusal{409, "being-erased", "this person is being erased", "it was asked for a moment ago",
+                "wait until that is done"};
+}
+
+Draft Desk::add(Draft draft, const std::function<void(Draft&)>& fill) {
   draft.id = random_id();
   draft.made_at = utc_now();
-  {
+  const DraftStore& store = store_of(draft);
+  try {
+    if (fill) {
+      store.make_folder(draft);
+      fill(draft);
+    }
     const std::lock_guard lock(mutex_);
     constexpr std::size_t most_open = 1000;
     if (drafts_.size() >= most_open) {
       throw Refusal{409, "too-many-open", "too many visits are open", "1000 are open already", "close some of them"};
     }
-    store_of(draft).save(draft);
+    check_not_barred(draft);
+    store.save(draft);
     drafts_.emplace(draft.id, draft);
     if (draft.quick) made_s_[draft.id] = steady_s();
+  } catch (...) {
+    std::error_code ignored;
+    if (!draft.folder.empty()) std::filesystem::remove_all(draft.folder, ignored);
+    throw;
   }
   tell_changed(draft.id, "");
   return draft;
 }
 
-void Desk::remove(const std::string& id) {
+std::filesystem::path Desk::remove(const std::string& id) {
+  std::filesystem::path gone;
   {
     const std::lock_guard lock(mutex_);
     const Draft draft = find(id);
-    store_of(draft).remove(draft);
+    gone = store_of(draft).put_aside(draft);
     drafts_.erase(id);
     made_s_.erase(id);
+    unsaved_.erase(id);
   }
   tell_changed(id, "");
+  return gone;
 }
 
-Draft Desk::change(const std::string& id, const std::function<void(Draft&)>& change) {
-  Draft changed;
-  {
-    const std::lock_guard lock(mutex_);
-    Draft& draft = find(id);
-    changed = draft;
-    change(changed);
+Draft Desk::apply(const std::string& id, const std::function<void(Draft&)>& change, Keep keep) {
+  const std::lock_guard lock(mutex_);
+  Draft& draft = find(id);
+  Draft changed = draft;
+  change(changed);
+  try {
     store_of(changed).save(changed);
-    draft = changed;
+    unsaved_.erase(id);
+  } catch (const Refusal&) {
+    if (keep == Keep::or_not_at_all) throw;
+    unsaved_.insert(id);
   }
+  draft = changed;
+  return changed;
+}
+
+Draft Desk::change(const std::string& id, const std::function<void(Draft&)>& change, Keep keep) {
+  Draft changed = apply(id, change, keep);
   tell_changed(id, "");
   return changed;
 }
 
 DraftTest Desk::change_test(const std::string& id, const std::string& slot,
-                            const std::function<void(DraftTest&)>& change) {
-  DraftTest changed;
-  {
-    const std::lock_guard lock(mutex_);
-    Draft& draft = find(id);
-    Draft next = draft;
-    change(next.tests[slot]);
-    store_of(next).save(next);
-    changed = next.tests[slot];
-    draft = std::move(next);
-  }
+                            const std::function<void(DraftTest&)>& change, Keep keep) {
+  const Draft changed = apply(
+      id, [&](Draft& draft) { change(draft.tests[slot]); }, keep);
   tell_changed(id, slot);
-  return changed;
+  return changed.tests.at(slot);
+}
+
+void Desk::save_unsaved() {
+  const std::lock_guard lock(mutex_);
+  std::erase_if(unsaved_, [&](const std::string& id) {
+    try {
+      Draft& draft = find(id);
+      store_of(draft).save(draft);
+      return true;
+    } catch (const Refusal&) {
+      return false;
+    }
+  });
+}
+
+void Desk::bar(const std::string& code, bool barred) {
+  const std::lock_guard lock(mutex_);
+  if (barred) {
+    barred_.insert(code);
+  } else if (const auto found = barred_.find(code); found != barred_.end()) {
+    barred_.erase(found);
+  }
 }
 
 void Desk::set_progress(const std::string& id, const std::string& slot, const std::string& stage, double share) {
@@ -119,6 +164,7 @@ Draft Desk::replace_session(const std::string& id, int revision, const std::stri
     }
     draft.session_json = with_fields(draft.session_json, fields_json);
     ++draft.revision;
+    check_not_barred(draft);
   });
 }
 
@@ -127,23 +173,20 @@ Desk::UploadPlace Desk::upload(const std::string& token) const {
   for (const auto& [id, draft] : drafts_) {
     for (const auto& [slot, test] : draft.tests) {
       if (test.upload && test.upload->token == token) {
-        return {id, slot, *test.upload, draft.folder_of(slot) / part_file};
+        return {id, slot, *test.upload, part_file(draft.folder_of(slot), token)};
       }
     }
   }
-  throw Refusal{404, "no-such-upload", "there is no such upload", "it is whole already, or was given up",
-                "begin it again"};
+  throw no_such_upload();
 }
 
-void Desk::remove_quick(double older_than_s) {
+std::vector<std::string> Desk::quick_ones(double older_than_s) const {
+  const std::lock_guard lock(mutex_);
   std::vector<std::string> old;
-  {
-    const std::lock_guard lock(mutex_);
-    for (const auto& [id, made_s] : made_s_) {
-      if (steady_s() - made_s >= older_than_s) old.push_back(id);
-    }
+  for (const auto& [id, made_s] : made_s_) {
+    if (steady_s() - made_s >= older_than_s) old.push_back(id);
   }
-  for (const std::string& id : old) remove(id);
+  return old;
 }
 
 void Desk::tell_changed(const std::string& id, const std::string& slot) {

@@ -5,14 +5,21 @@
 #include <map>
 #include <mutex>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
+#include "serve/arrival.h"
+#include "serve/claims.h"
 #include "serve/draft.h"
 #include "serve/draft_store.h"
 #include "serve/events.h"
 
 namespace risetrace::serve {
+
+// What becomes of a change that cannot be written: it is not made; or it tells what is so all the same (a job ended),
+// and is written later.
+enum class Keep { or_not_at_all, or_later };
 
 // Safe to be called from many threads. Throws Refusal where there is no such visit, test or upload.
 class Desk {
@@ -22,13 +29,17 @@ class Desk {
 
   [[nodiscard]] std::vector<Draft> drafts() const;
   [[nodiscard]] Draft draft(const std::string& id) const;
-  Draft add(Draft draft);  // given an ID and a folder
-  // Its folder goes too.
-  void remove(const std::string& id);
+  // Given an ID and a folder; `fill` puts files into that before anybody sees the draft.
+  Draft add(Draft draft, const std::function<void(Draft&)>& fill = {});
+  // Its folder, put aside, which the caller removes when nobody works there any more.
+  [[nodiscard]] std::filesystem::path remove(const std::string& id);
   // `change` may throw; then nothing is changed. Saved, told to the pages.
-  Draft change(const std::string& id, const std::function<void(Draft&)>& change);
+  Draft change(const std::string& id, const std::function<void(Draft&)>& change, Keep keep = Keep::or_not_at_all);
   // As above of one test of it.
-  DraftTest change_test(const std::string& id, const std::string& slot, const std::function<void(DraftTest&)>& change);
+  DraftTest change_test(const std::string& id, const std::string& slot, const std::function<void(DraftTest&)>& change,
+                        Keep keep = Keep::or_not_at_all);
+  // Once more what could not be written.
+  void save_unsaved();
   // How far measuring is: told to the pages, not to the disk.
   void set_progress(const std::string& id, const std::string& slot, const std::string& stage, double share);
   // 409 stale-revision where `revision` is not the current one.
@@ -42,9 +53,14 @@ class Desk {
   };
   [[nodiscard]] UploadPlace upload(const std::string& token) const;
 
-  void remove_quick(double older_than_s);
+  [[nodiscard]] std::vector<std::string> quick_ones(double older_than_s) const;
+  // While a person is erased no visit of that code begins, or becomes one.
+  void bar(const std::string& code, bool barred);
+  Claims& claims() { return claims_; }
 
  private:
+  Draft apply(const std::string& id, const std::function<void(Draft&)>& change, Keep keep);
+  void check_not_barred(const Draft& draft) const;
   Draft& find(const std::string& id);
   [[nodiscard]] const DraftStore& store_of(const Draft& draft) const { return draft.quick ? quick_ : lasting_; }
   void tell_changed(const std::string& id, const std::string& slot);
@@ -55,10 +71,9 @@ class Desk {
   Events& events_;
   std::map<std::string, Draft> drafts_;
   std::map<std::string, double> made_s_;  // of quick ones
+  std::set<std::string> unsaved_;
+  std::multiset<std::string> barred_;
+  Claims claims_;
 };
-
-// The name of the upload that grows in a slot's folder.
-inline constexpr const char* part_file = "upload.part";
-inline constexpr const char* corrections_file = "corrections.json";
 
 }  // namespace risetrace::serve

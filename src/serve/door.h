@@ -31,12 +31,16 @@ class Door {
     int wrong = 0;
     double not_before_s = 0;
   };
+  Entry look_at(const std::string& code, const std::string& address);
   void renew_code();
+  void tell_code();
 
   std::function<void(const std::string&)> on_code_;
   std::function<double()> now_s_;
   std::mutex mutex_;
   std::string code_;
+  std::string told_;  // the last one that on_code was told
+  std::mutex telling_;
   int wrong_ = 0;                           // of this code
   std::map<std::string, Tries> tries_;      // by address
   std::map<std::string, double> sessions_;  // cookie -> when it ends
@@ -45,7 +49,7 @@ class Door {
 // The value of that name in a Cookie header; empty: none.
 std::string cookie_value(const std::string& header, const std::string& name);
 
-inline constexpr const char* cookie_name = "risetrace";
+inline constexpr const char* cookie_name = "__Host-risetrace";
 inline constexpr double session_lasts_s = 12 * 3600;
 
 }  // namespace risetrace::serve

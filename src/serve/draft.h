@@ -19,6 +19,7 @@ struct UploadPlan {
   std::string name;  // as the client calls it
   std::uint64_t bytes = 0;
   std::string modified;  // whatever the client says to tell two files of one name and size apart; may be empty
+  bool whole = false;    // all of it came: it takes the clip's place
 };
 
 struct DraftTest {
@@ -32,6 +33,7 @@ struct DraftTest {
   std::string options_json = "{}";
   std::string measured_at;  // UTC; empty: not measured
   int corrections = 0;
+  int broken_off = 0;  // how often a server ended while it was measured
 };
 
 enum class ScreenState { none, running, ready, failed };
@@ -42,12 +44,14 @@ struct DraftScreen {
   std::optional<Failure> failure;
   std::string made_at;  // UTC
   int of_revision = 0;  // the session's, that it was made of
-  bool kept = false;    // in the record, as it is
+  int of_tests_revision = 0;
+  bool kept = false;  // in the record, as it is
 };
 
 struct Draft {
   std::string id;
-  int revision = 1;  // of the session; goes up with each change of it
+  int revision = 1;        // of the session; goes up with each change of it
+  int tests_revision = 0;  // goes up with each result that comes or goes
   bool quick = false;
   std::string made_at;                     // UTC
   std::string session_json = "{}";         // as the page sees it: without files, which are ours to name
@@ -55,6 +59,11 @@ struct Draft {
   DraftScreen screen;
   std::filesystem::path folder;
 
+  // The papers were made, of something that has changed since.
+  [[nodiscard]] bool has_stale_papers() const {
+    return screen.state == ScreenState::ready &&
+           (screen.of_revision != revision || screen.of_tests_revision != tests_revision);
+  }
   [[nodiscard]] std::filesystem::path folder_of(const std::string& slot) const { return folder / slot; }
 };
 

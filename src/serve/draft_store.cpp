@@ -53,7 +53,8 @@ json test_json(const DraftTest& test) {
     upload = {{"token", test.upload->token},
               {"name", test.upload->name},
               {"bytes", test.upload->bytes},
-              {"modified", test.upload->modified}};
+              {"modified", test.upload->modified},
+              {"whole", test.upload->whole}};
   }
   return {{"state", key_of(test.state)},
           {"failure", failure_json(test.failure)},
@@ -62,7 +63,8 @@ json test_json(const DraftTest& test) {
           {"clip_name", test.clip_name},
           {"options", read_json(test.options_json)},
           {"measured_at", test.measured_at},
-          {"corrections", test.corrections}};
+          {"corrections", test.corrections},
+          {"broken_off", test.broken_off}};
 }
 
 DraftTest test_from(const json& stored) {
@@ -75,9 +77,11 @@ DraftTest test_from(const json& stored) {
   test.options_json = stored.value("options", json::object()).dump();
   test.measured_at = stored.value("measured_at", "");
   test.corrections = stored.value("corrections", 0);
+  test.broken_off = stored.value("broken_off", 0);
   if (const json upload = stored.value("upload", json()); upload.is_object() && is_id(upload.value("token", ""))) {
-    test.upload = UploadPlan{upload.value("token", ""), upload.value("name", ""),
-                             upload.value("bytes", std::uint64_t{0}), upload.value("modified", "")};
+    test.upload =
+        UploadPlan{upload.value("token", ""), upload.value("name", ""), upload.value("bytes", std::uint64_t{0}),
+                   upload.value("modified", ""), upload.value("whole", false)};
   }
   return test;
 }
@@ -86,6 +90,7 @@ Draft read_draft(const json& stored) {
   Draft draft;
   draft.id = stored.value("id", "");
   draft.revision = stored.value("revision", 1);
+  draft.tests_revision = stored.value("tests_revision", 0);
   draft.quick = stored.value("quick", false);
   draft.made_at = stored.value("made_at", "");
   draft.session_json = stored.value("session", json::object()).dump();
@@ -98,6 +103,7 @@ Draft read_draft(const json& stored) {
   draft.screen.failure = failure_from(screen.value("failure", json()));
   draft.screen.made_at = screen.value("made_at", "");
   draft.screen.of_revision = screen.value("of_revision", 0);
+  draft.screen.of_tests_revision = screen.value("of_tests_revision", 0);
   draft.screen.kept = screen.value("kept", false);
   return draft;
 }
@@ -124,6 +130,7 @@ std::string desk_json(const Draft& draft) {
   const json all = {{"schema", "risetrace/desk/1"},
                     {"id", draft.id},
                     {"revision", draft.revision},
+                    {"tests_revision", draft.tests_revision},
                     {"quick", draft.quick},
                     {"made_at", draft.made_at},
                     {"session", read_json(draft.session_json)},
@@ -133,6 +140,7 @@ std::string desk_json(const Draft& draft) {
                       {"failure", failure_json(draft.screen.failure)},
                       {"made_at", draft.screen.made_at},
                       {"of_revision", draft.screen.of_revision},
+                      {"of_tests_revision", draft.screen.of_tests_revision},
                       {"kept", draft.screen.kept}}}};
   return all.dump(1, ' ', false, json::error_handler_t::replace) + "\n";
 }
@@ -205,18 +213,26 @@ std::vector<Draft> DraftStore::load() const {
   return drafts;
 }
 
+void DraftStore::make_folder(Draft& draft) const {
+  draft.folder = folder_ / draft.id;
+  if (::mkdir(draft.folder.c_str(), 0700) != 0) throw cannot_keep(errno);
+}
+
 void DraftStore::save(Draft& draft) const {
-  if (draft.folder.empty()) {
-    draft.folder = folder_ / draft.id;
-    if (::mkdir(draft.folder.c_str(), 0700) != 0) throw cannot_keep(errno);
-  }
+  if (draft.folder.empty()) make_folder(draft);
   write_whole(draft.folder / "desk.json", desk_json(draft));
+}
+
+fs::path DraftStore::put_aside(const Draft& draft) const {
+  const fs::path gone = folder_ / ("gone-" + draft.id);
+  std::error_code ignored;
+  if (::rename(draft.folder.c_str(), gone.c_str()) != 0 && fs::exists(draft.folder, ignored)) throw cannot_keep(errno);
+  return gone;
 }
 
 void DraftStore::remove(const Draft& draft) const {
   std::error_code ignored;
-  fs::remove(draft.folder / "desk.json", ignored);  // first: what is left of the rest is no draft
-  fs::remove_all(draft.folder, ignored);
+  fs::remove_all(put_aside(draft), ignored);
 }
 
 }  // namespace risetrace::serve

@@ -29,6 +29,9 @@ class DraftStore {
   [[nodiscard]] std::vector<Draft> load() const;
   // Makes the draft's folder where it is new. Throws Refusal cannot_keep.
   void save(Draft& draft) const;
+  void make_folder(Draft& draft) const;
+  // No draft any more; its folder, which is still to be removed: that can take a while.
+  [[nodiscard]] std::filesystem::path put_aside(const Draft& draft) const;
   void remove(const Draft& draft) const;
   [[nodiscard]] const std::filesystem::path& folder() const { return folder_; }
 

@@ -62,6 +62,16 @@ std::optional<std::uint64_t> said_length(const httplib::Request& request) {
   return bytes;
 }
 
+// The address of another computer; empty: this one, which reaches itself from the address that it asks.
+std::string stranger_at(const Connection& connection) {
+  std::string peer;
+  std::string own;
+  int port = 0;
+  connection.get_remote_ip_and_port(peer, port);
+  connection.get_local_ip_and_port(own, port);
+  return peer == own ? "" : peer;
+}
+
 }  // namespace
 
 HttpServer::HttpServer(SSL_CTX* context, const ConnectionLimits& limits, int most_connections)
@@ -110,19 +120,31 @@ bool HttpServer::process_and_close_socket(socket_t socket) {
   }
   ::fcntl(socket, F_SETFD, FD_CLOEXEC);
   ::fcntl(socket, F_SETFL, ::fcntl(socket, F_GETFL) | O_NONBLOCK);
-  {
-    const std::lock_guard lock(mutex_);
-    if (ending_) {
-      ::close(socket);
-      return false;
-    }
-    open_.insert(socket);
-  }
   Connection connection(socket, context_, limits_);
+  const std::string from = stranger_at(connection);
+  if (!let_in(socket, from)) return false;
   serve_connection(connection);
+  let_go(socket, from);
+  return true;
+}
+
+bool HttpServer::let_in(socket_t socket, const std::string& from) {
+  const std::lock_guard lock(mutex_);
+  if (ending_) return false;
+  if (!from.empty()) {
+    int all = 0;
+    for (const auto& [address, count] : strangers_) all += count;
+    if (all >= most_strangers || strangers_[from] >= most_of_one_stranger) return false;
+    ++strangers_[from];
+  }
+  open_.insert(socket);
+  return true;
+}
+
+void HttpServer::let_go(socket_t socket, const std::string& from) {
   const std::lock_guard lock(mutex_);
   open_.erase(socket);
-  return true;
+  if (!from.empty() && --strangers_[from] <= 0) strangers_.erase(from);
 }
 
 void HttpServer::serve_connection(Connection& connection) {

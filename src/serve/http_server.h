@@ -6,8 +6,10 @@
 
 #include <atomic>
 #include <condition_variable>
+#include <map>
 #include <mutex>
 #include <set>
+#include <string>
 
 #include "serve/connection.h"
 
@@ -16,7 +18,11 @@ namespace risetrace::serve {
 class HttpServer : public httplib::Server {
  public:
   // `context`: of TLS, outlives the server; null: plain HTTP, and then for this computer's same user (and root) alone.
-  explicit HttpServer(SSL_CTX* context, const ConnectionLimits& limits = {}, int most_connections = 96);
+  explicit HttpServer(SSL_CTX* context, const ConnectionLimits& limits = {}, int most_connections = most_at_once);
+  static constexpr int most_at_once = 96;
+  // Of those, so many at most from other computers, and from one of them: nobody there can shut this one out.
+  static constexpr int most_strangers = 80;
+  static constexpr int most_of_one_stranger = 24;
   HttpServer(const HttpServer&) = delete;
   HttpServer& operator=(const HttpServer&) = delete;
   ~HttpServer() override = default;
@@ -34,7 +40,11 @@ class HttpServer : public httplib::Server {
   SSL_CTX* context_;
   ConnectionLimits limits_;
   std::mutex mutex_;
+  bool let_in(socket_t socket, const std::string& from);
+  void let_go(socket_t socket, const std::string& from);
+
   std::set<int> open_;
+  std::map<std::string, int> strangers_;  // connections by address, of other computers
   bool ending_ = false;
 };
 

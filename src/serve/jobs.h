@@ -2,6 +2,7 @@
 // waits for minutes of measuring to see a page of paper.
 #pragma once
 
+#include <atomic>
 #include <condition_variable>
 #include <deque>
 #include <filesystem>
@@ -37,10 +38,20 @@ class Jobs {
   Jobs& operator=(const Jobs&) = delete;
   ~Jobs();  // ends what runs; what was waiting or measuring is taken up again by the next server
 
-  // Sets its state to waiting. Throws Refusal.
-  void measure(const std::string& id, const std::string& slot);
+  // Sets its state to waiting and makes `change`, both or neither; then `written` is called, when that is on the disk.
+  // Throws Refusal.
+  void measure(const std::string& id, const std::string& slot, const std::function<void(DraftTest&)>& change = {},
+               const std::function<void()>& written = {});
+  // The upload `token`, which is whole, becomes the clip: what was measured of an earlier one goes, and it is measured.
+  // Whoever calls holds the claim on the arrival. Throws Refusal; then the upload stays as it is.
+  void take_clip(const std::string& id, const std::string& slot, const std::string& token);
+  // A worker in the caller's own thread, of what lies in the slot's folder; what it says on standard output. Throws
+  // Refusal.
+  std::string preview(const std::string& id, const std::string& slot, const std::vector<std::string>& arguments);
   // Whatever waited or was being measured when a server ended.
   void take_up();
+  // Nothing new begins, what runs is ended.
+  void stop();
   // Waiting or running of that test ("": the screen); false where there is neither.
   bool cancel(const std::string& id, const std::string& slot);
   // All of a visit, or of one test of it, and waits until nothing of it runs.
@@ -54,13 +65,16 @@ class Jobs {
     std::string id;
     std::string slot;  // empty: the screen
     ScreenWish wish;
+    Claims::Claim claim;  // none of the screen
   };
   struct Running {
     Job job;
     Worker worker;
     bool cancelled = false;
     std::string fault;    // the worker's own name for what failed
+    std::atomic<bool> cancelled = false;
     int of_revision = 0;  // of the session that papers are made of
+    int of_tests_revision = 0;
   };
   struct Lane {
     std::deque<Job> waiting;
@@ -68,12 +82,16 @@ class Jobs {
   };
   void drop_where(const std::function<bool(const Job&)>& wanted);
   void work(Lane& lane);
-  void do_job(const Job& job);
+  void queue(Lane& lane, Job job);
+  void take_up_test(const Draft& draft, const std::string& slot);
+  void do_job(const std::shared_ptr<Running>& running);
+  void fail(const Job& job, const Failure& failure);
+  void forget(const std::shared_ptr<Running>& running);
   void do_measure(Running& running);
   void do_screen(Running& running);
   void settle_measure(const Running& running, const WorkerEnd& end);
   void settle_screen(const Running& running, const WorkerEnd& end);
-  WorkerEnd run_worker(Running& running, std::vector<std::string> arguments, const std::filesystem::path& folder);
+  WorkerEnd run_worker(Running& running, WorkerOptions options);
   bool stopping();
 
   Desk& desk_;
@@ -83,6 +101,7 @@ class Jobs {
   std::condition_variable ended_;
   bool stop_ = false;
   std::vector<std::shared_ptr<Running>> running_;
+  int previews_ = 0;
   Lane measuring_;
   Lane papers_;
 };

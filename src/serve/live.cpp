@@ -4,6 +4,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <atomic>
 #include <cerrno>
 #include <future>
 #include <nlohmann/json.hpp>
@@ -20,9 +21,7 @@ namespace {
 namespace fs = std::filesystem;
 using nlohmann::json;
 
-constexpr const char* recording_file = "live.part";
 constexpr std::size_t most_at_once = 2;
-constexpr double forgotten_after_s = 120;  // of the last piece: the page is gone
 constexpr std::uint64_t most_recording_bytes = std::uint64_t{8} << 30U;
 
 std::string name_for(const std::string& mime) {
@@ -31,6 +30,9 @@ std::string name_for(const std::string& mime) {
   if (mime.starts_with("video/x-matroska")) return "recording.mkv";
   throw wrong_field("mime must be video/webm, video/mp4 or video/x-matroska");
 }
+
+// "recording.webm" while it grows.
+std::string growing(const std::string& name) { return name + ".part"; }
 
 Refusal no_such_live() { return {404, "no-such-live", "there is no such recording", "it has ended", "begin another"}; }
 
@@ -45,8 +47,10 @@ struct Lives::Live {
   int file = -1;
   std::uint64_t next = 0;
   std::uint64_t bytes = 0;
-  double last_s = steady_s();
+  std::atomic<double> last_s = steady_s();
   bool worker_takes = true;
+  bool over = false;
+  Claims::Claim claim;
   std::mutex mutex;
   Worker worker;
   std::thread thread;
@@ -74,7 +78,8 @@ void Lives::follow(Live& live, const std::vector<std::string>& arguments) {
   options.arguments.insert(options.arguments.end(), arguments.begin(), arguments.end());
   options.folder = live.folder;
   options.feeds = true;
-  options.nice = 0;  // somebody is waiting for the beep
+  options.most_silence_s = options.most_s;  // it may wait long for somebody to begin
+  options.nice = 0;                         // somebody is waiting for the beep
   options.on_out_line = [this, &live](const std::string& line) {
     const json event = read_json(line);
     if (!event.is_object()) return;
@@ -90,7 +95,12 @@ void Lives::follow(Live& live, const std::vector<std::string>& arguments) {
     const bool runs = begun.ok();
     started->set_value(begun);
     if (!runs) return;
-    const WorkerEnd end = live.worker.run();
+    WorkerEnd end;
+    try {
+      end = live.worker.run();
+    } catch (const std::exception&) {
+      end.status = -1;  // the recording goes on without it
+    }
     if (end.status == 0) return;
     const Failure failure = failure_of(end.status, end.last_line);
     events_.tell(
@@ -115,15 +125,9 @@ std::string Lives::begin(const std::string& visit, const std::string& slot, cons
   live->slot = slot;
   live->name = name_for(mime);
   live->folder = desk_.draft(visit).folder_of(slot);
+  live->claim = desk_.claims().claim(visit, slot, Place::arrival, Use::live);
   {
     const std::lock_guard lock(mutex_);
-    std::erase_if(lives_, [](const auto& one) { return steady_s() - one.second->last_s > forgotten_after_s; });
-    for (const auto& [id, other] : lives_) {
-      if (other->visit == visit && other->slot == slot) {
-        throw Refusal{409, "recording-already", "this test is being recorded", "in another tab or on another device",
-                      "end that recording first"};
-      }
-    }
     if (lives_.size() >= most_at_once) {
       throw Refusal{409, "too-many-recordings", "too many recordings run", "two at once are taken", "end one of them"};
     }
@@ -131,8 +135,8 @@ std::string Lives::begin(const std::string& visit, const std::string& slot, cons
   }
   try {
     if (::mkdir(live->folder.c_str(), 0700) != 0 && errno != EEXIST) throw cannot_keep(errno);
-    live->file =
-        ::open((live->folder / recording_file).c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0600);
+    live->file = ::open((live->folder / growing(live->name)).c_str(),
+                        O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0600);
     if (live->file < 0) throw cannot_keep(errno);
     follow(*live, arguments);
   } catch (...) {
@@ -154,6 +158,7 @@ std::shared_ptr<Lives::Live> Lives::find(const std::string& live, bool take_out)
 bool Lives::push(const std::string& id, std::uint64_t n, const std::string& bytes, std::uint64_t& wanted) {
   const auto live = find(id, false);
   const std::lock_guard lock(live->mutex);
+  if (live->over) throw no_such_live();
   wanted = live->next;
   if (n != live->next) {
     throw Refusal{409, "wrong-piece", "a piece of the recording is missing",
@@ -179,6 +184,10 @@ bool Lives::push(const std::string& id, std::uint64_t n, const std::string& byte
 
 LiveEnd Lives::end(const std::string& id) {
   const auto live = find(id, true);
+  {
+    const std::lock_guard lock(live->mutex);  // a piece that is coming in is part of it
+    live->over = true;
+  }
   live->worker.close_input();
   const double until_s = steady_s() + 20;
   std::thread watch([&] {  // it is given some seconds to say its last
@@ -188,12 +197,35 @@ LiveEnd Lives::end(const std::string& id) {
   live->thread.join();
   watch.join();
   if (::fsync(live->file) != 0) throw cannot_keep(errno);
-  return {live->visit, live->slot, live->folder / recording_file, live->name};
+  return {live->visit, live->slot, live->folder / growing(live->name), live->name, live->claim};
+}
+
+std::vector<std::string> Lives::forgotten(double after_s) {
+  const std::lock_guard lock(mutex_);
+  std::vector<std::string> found;
+  for (const auto& [id, live] : lives_) {
+    if (steady_s() - live->last_s > after_s) found.push_back(id);
+  }
+  return found;
+}
+
+std::vector<LiveEnd> left_recordings(const Draft& draft, Claims& claims) {
+  std::vector<LiveEnd> found;
+  for (const auto& [slot, test] : draft.tests) {
+    for (const char* name : {"recording.webm", "recording.mp4", "recording.mkv"}) {
+      const fs::path file = draft.folder_of(slot) / growing(name);
+      std::error_code ignored;
+      if (!fs::exists(file, ignored)) continue;
+      found.push_back({draft.id, slot, file, name, claims.claim(draft.id, slot, Place::arrival, Use::live)});
+      break;
+    }
+  }
+  return found;
 }
 
 void Lives::abandon(const std::string& id) {
   const auto live = find(id, true);
-  ::unlink((live->folder / recording_file).c_str());
+  ::unlink((live->folder / growing(live->name)).c_str());
 }
 
 void Lives::abandon_of(const std::string& visit, const std::string& slot) {
@@ -206,7 +238,7 @@ void Lives::abandon_of(const std::string& visit, const std::string& slot) {
       one = wanted ? lives_.erase(one) : std::next(one);
     }
   }
-  for (const auto& live : out) ::unlink((live->folder / recording_file).c_str());
+  for (const auto& live : out) ::unlink((live->folder / growing(live->name)).c_str());
 }
 
 }  // namespace risetrace::serve

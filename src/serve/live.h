@@ -17,8 +17,12 @@ struct LiveEnd {
   std::string visit;
   std::string slot;
   std::filesystem::path recording;
-  std::string name;  // for clip_file_for
+  std::string name;     // for clip_file_for
+  Claims::Claim claim;  // on what arrives in the slot
 };
+
+// What a server that ended left of recordings in a slot's folder.
+std::vector<LiveEnd> left_recordings(const Draft& draft, Claims& claims);
 
 class Lives {
  public:
@@ -35,6 +39,8 @@ class Lives {
   bool push(const std::string& live, std::uint64_t n, const std::string& bytes, std::uint64_t& wanted);
   // The recording is whole. Waits until the worker has said its last.
   LiveEnd end(const std::string& live);
+  // Those that nothing has come of for so long: their page is gone.
+  [[nodiscard]] std::vector<std::string> forgotten(double after_s = 60);
   // The recording is dropped.
   void abandon(const std::string& live);
   // All of a visit, or of one test of it; dropped.

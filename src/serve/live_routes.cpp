@@ -1,7 +1,12 @@
 // Filming and measuring at once.
+#include <unistd.h>
+
+#include <cerrno>
 #include <charconv>
+#include <cstdio>
 #include <nlohmann/json.hpp>
 
+#include "serve/random_id.h"
 #include "serve/session_fields.h"
 #include "serve/site.h"
 
@@ -18,6 +23,7 @@ void begin(Site& site, const Request& request, Response& response) {
   const json body = body_of(request);
   Draft draft = site.desk.draft(id);
   draft.tests[slot].options_json = checked_options(body.value("settings", json::object()).dump());
+  if (body.value("instead", false)) site.lives.abandon_of(id, slot);  // the page was loaded anew
   const std::string live = site.lives.begin(id, slot, body.value("mime", ""), measure_arguments(draft, slot));
   site.desk.change_test(id, slot, [&](DraftTest& test) { test.options_json = draft.tests[slot].options_json; });
   answer_json(response, json{{"live", live}}.dump(), 201);
@@ -54,6 +60,25 @@ void push(Site& site, const Request& request, Response& response, const httplib:
 
 }  // namespace
 
+void take_recording(Site& site, const LiveEnd& end) {
+  const std::uint64_t bytes = came(end.recording);
+  if (bytes == 0) {
+    ::unlink(end.recording.c_str());
+    throw Refusal{409, "nothing-recorded", "nothing was recorded", "no piece of it came", "record again"};
+  }
+  const UploadPlan plan{random_id(), end.name, bytes, "", false};
+  std::string before;
+  site.desk.change_test(end.visit, end.slot, [&](DraftTest& test) {
+    if (test.upload) before = test.upload->token;
+    test.upload = plan;
+    if (test.state == TestState::empty) test.state = TestState::uploading;
+  });
+  const std::filesystem::path folder = end.recording.parent_path();
+  if (!before.empty()) ::unlink(part_file(folder, before).c_str());
+  if (std::rename(end.recording.c_str(), part_file(folder, plan.token).c_str()) != 0) throw cannot_keep(errno);
+  site.jobs.take_clip(end.visit, end.slot, plan.token);
+}
+
 void add_live_routes(HttpServer& server, Site& site) {
   const std::string live = std::string("/api/live/") + id_form;
   server.Post(std::string("/api/visits/") + id_form + "/tests/" + slot_form + "/live",
@@ -63,7 +88,7 @@ void add_live_routes(HttpServer& server, Site& site) {
   });
   server.Post(live + "/end", guarded([&site](const Request& request, Response& response) {
                 const LiveEnd end = site.lives.end(request.matches[1]);
-                take_clip(site, end.visit, end.slot, end.recording, end.name);
+                take_recording(site, end);
                 answer_json(response, visit_json(site.desk.draft(end.visit)));
               }));
   server.Delete(live, guarded([&site](const Request& request, Response& response) {

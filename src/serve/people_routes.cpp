@@ -10,6 +10,7 @@
 #include "record/record.h"
 #include "serve/draft_store.h"
 #include "serve/random_id.h"
+#include "serve/read_json.h"
 #include "serve/session_fields.h"
 #include "serve/site.h"
 #include "serve/slots.h"
@@ -105,10 +106,35 @@ void show_document(Site& site, const Request& request, Response& response) {
   answer_json(response, *text);
 }
 
+// What a person corrected goes on being corrected when the clip is measured again; how many that are.
+int bring_corrections(const std::string& result, const fs::path& folder) {
+  const json read = read_json(result);
+  const json list = read.is_object() ? read.value("corrections", json()) : json();
+  if (!list.is_array() || list.empty()) return 0;
+  const json corrections = {{"schema", "risetrace/corrections/1"}, {"corrections", list}};
+  write_whole(folder / corrections_file, corrections.dump(1, ' ', false, json::error_handler_t::replace) + "\n");
+  return static_cast<int>(list.size());
+}
+
+// By which rules it was counted, as options: the same when the clip is measured again.
+std::string options_of(const std::string& result) {
+  json options = json::object();
+  const json read = read_json(result);
+  const json asked = read.is_object() ? read.value("asked", json()) : json();
+  if (!asked.is_object()) return options.dump();
+  for (const char* name : {"end_fraction", "end_after", "reference_reps", "beat_bpm", "toe_px", "wall_x_px"}) {
+    const json value = asked.value(name, json());
+    const bool default_beat = std::string_view(name) == "beat_bpm" && asked.value("beat_stated", json()) == false;
+    if (value.is_null() || default_beat) continue;
+    options[std::string_view(name) == "wall_x_px" ? "wall_px" : name] = value;
+  }
+  return checked_options(options.dump());
+}
+
 // Results and clips of the kept visit as files of the draft.
-void bring_files(Site& site, const record::Record& record, const record::KeptSession& kept, const std::string& id) {
-  const fs::path folder = site.desk.draft(id).folder;
-  std::map<std::string, DraftTest> tests;
+void bring_files(const record::Record& record, const record::KeptSession& kept, Draft& draft) {
+  const fs::path folder = draft.folder;
+  auto& tests = draft.tests;
   const auto place_for = [&](const TestSlot& slot) {
     fs::path place = folder / slot.name;
     if (::mkdir(place.c_str(), 0700) != 0 && errno != EEXIST) throw cannot_keep(errno);
@@ -119,7 +145,10 @@ void bring_files(Site& site, const record::Record& record, const record::KeptSes
     if (document.kind != Kind::result || !document.current || slot == nullptr) continue;
     const fs::path result = place_for(*slot) / "result";
     if (::mkdir(result.c_str(), 0700) != 0) throw cannot_keep(errno);
-    write_whole(result / "result.json", given(record.text_of(document)));
+    const std::string text = given(record.text_of(document));
+    write_whole(result / "result.json", text);
+    tests[slot->name].options_json = options_of(text);
+    tests[slot->name].corrections = bring_corrections(text, folder / slot->name);
     tests[slot->name].state = TestState::measured;
     tests[slot->name].measured_at = kept.revisions.at(static_cast<std::size_t>(document.revision)).at;
   }
@@ -133,7 +162,6 @@ void bring_files(Site& site, const record::Record& record, const record::KeptSes
     fs::copy_file(clip.file, place_for(*slot) / test.clip_file, wrong);
     if (wrong) throw cannot_keep(wrong.value());
   }
-  site.desk.change(id, [&](Draft& draft) { draft.tests = tests; });
 }
 
 void open_again(Site& site, const Request& request, Response& response) {
@@ -146,13 +174,7 @@ void open_again(Site& site, const Request& request, Response& response) {
   if (const auto log = document_of(record, kept, Kind::log)) {
     draft.session_json = with_fields(draft.session_json, R"({"training_log":)" + *log + "}");
   }
-  draft = site.desk.add(std::move(draft));
-  try {
-    bring_files(site, record, kept, draft.id);
-  } catch (...) {
-    site.desk.remove(draft.id);
-    throw;
-  }
+  draft = site.desk.add(std::move(draft), [&](Draft& one) { bring_files(record, kept, one); });
   answer_json(response, visit_json(site.desk.draft(draft.id)), 201);
 }
 
@@ -176,21 +198,48 @@ void export_all(Site& site, const Request& request, Response& response) {
   ::unlink(out.c_str());  // it stays open until it is sent
 }
 
+// No visit of that code begins while it lasts.
+class Barred {
+ public:
+  Barred(Desk& desk, std::string code) : desk_(desk), code_(std::move(code)) { desk_.bar(code_, true); }
+  Barred(const Barred&) = delete;
+  Barred& operator=(const Barred&) = delete;
+  ~Barred() { desk_.bar(code_, false); }
+
+ private:
+  Desk& desk_;
+  std::string code_;
+};
+
+// What is open of that person is of that person too.
+int close_visits_of(Site& site, const std::string& code) {
+  int closed = 0;
+  for (const Draft& draft : site.desk.drafts()) {
+    if (draft.quick || code_of(draft) != code) continue;
+    try {
+      close_visit(site, draft.id);
+      ++closed;
+    } catch (const Refusal& refusal) {
+      if (refusal.status != 404) throw;  // closed by somebody else meanwhile
+    }
+  }
+  return closed;
+}
+
 void erase(Site& site, const Request& request, Response& response) {
   const std::string code = request.matches[1];
   const json body = body_of(request);
   if (body.value("code", "") != code) throw wrong_field("code must be the person's, typed once more");
   std::optional<std::string> by;
   if (body.contains("by") && !body["by"].is_null()) by = body["by"].get<std::string>();
-  const record::Erased erased = given(open_record(site).erase(code, by));
-  int drafts = 0;
-  for (const Draft& draft : site.desk.drafts()) {  // what is open of that person is of that person too
-    if (draft.quick || code_of(draft) != code) continue;
-    site.lives.abandon_of(draft.id);
-    site.jobs.drop(draft.id);
-    site.desk.remove(draft.id);
-    ++drafts;
+  const Barred barred(site.desk, code);
+  const int drafts = close_visits_of(site, code);  // first: none of them is kept once the record is done
+  auto opened = record::Record::open(site.record);
+  Result<record::Erased> done = opened ? opened->erase(code, by) : Result<record::Erased>(opened.error());
+  if (!done && done.error().fault == Fault::not_in_record && drafts > 0) {
+    return answer_json(response, json{{"number", nullptr}, {"open_visits", drafts}}.dump());
   }
+  const record::Erased erased = given(std::move(done));
   const record::Receipt& receipt = erased.receipt;
   answer_json(response, json{{"number", receipt.number},
                              {"at", receipt.at},

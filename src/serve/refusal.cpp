@@ -64,6 +64,8 @@ Failure failure_of(int exit_status, const std::string& line) {
   return {code_of(exit_status), "measuring failed", text.empty() ? "no reason was given" : text, "try again"};
 }
 
+Failure failure_of(const Refusal& refusal) { return {refusal.code, refusal.what, refusal.why, refusal.what_to_do}; }
+
 Failure hung_failure() {
   return {"hung", "it broke off", "the process that did it said nothing for too long and was ended",
           "try again; if it happens again, film or export the clip anew"};
@@ -89,6 +91,10 @@ Refusal no_such_visit() {
 
 Refusal no_such_test() {
   return {404, "no-such-test", "there is no such test", "a visit has no test of that name", "choose one of the list"};
+}
+
+Refusal no_such_upload() {
+  return {404, "no-such-upload", "there is no such upload", "it is whole already, or was given up", "begin it again"};
 }
 
 Refusal no_such_file(const std::string& why) {

@@ -27,6 +27,7 @@ struct Failure {
 // `line` with or without "risetrace: " before it; an empty line or one of another form: what is known of the status.
 Failure failure_of(int exit_status, const std::string& line);
 Failure hung_failure();
+Failure failure_of(const Refusal& refusal);
 // Something that was thrown and is nobody's refusal.
 Failure defect_failure(const std::string& why);
 
@@ -35,6 +36,7 @@ Refusal refusal_of(const Error& error);
 
 Refusal no_such_visit();
 Refusal no_such_test();
+Refusal no_such_upload();
 Refusal no_such_file(const std::string& why);
 Refusal wrong_field(const std::string& why);
 // Of a write that failed with this errno.

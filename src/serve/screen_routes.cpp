@@ -40,6 +40,11 @@ void add_screen_routes(HttpServer& server, Site& site) {
                   answer_json(response, visit_json(site.desk.draft(id)), 202);
                 }));
   }
+  server.Post(visit + "/screen/cancel", guarded([&site](const Request& request, Response& response) {
+                const std::string id = request.matches[1];
+                site.jobs.cancel(id, "");
+                answer_json(response, visit_json(site.desk.draft(id)));
+              }));
   server.Get(visit + "/screen/([a-z.]{1,40})", guarded([&site](const Request& request, Response& response) {
                const Draft draft = site.desk.draft(request.matches[1]);
                const ServedFile* file = find_screen_file(request.matches[2].str());

@@ -60,18 +60,51 @@ void add_guard(HttpServer& server, Site& site, Guard guard) {
   });
 }
 
-// Ends the server when that is asked for, and quick visits that have lain too long.
+// One thing that may fail without anybody waiting for it.
+void try_to(const std::function<void()>& thing) {
+  try {
+    thing();
+  } catch (const Refusal&) {  // it is tried again, or was done by somebody else meanwhile
+  } catch (const std::exception&) {
+  }
+}
+
+void close_quick_visits(Site& site, double older_than_s) {
+  for (const std::string& id : site.desk.quick_ones(older_than_s)) {
+    try_to([&] { close_visit(site, id); });
+  }
+}
+
+void look_round(Site& site) {
+  site.desk.save_unsaved();
+  close_quick_visits(site, quick_visits_last_s);
+  for (const std::string& live : site.lives.forgotten()) {
+    try_to([&] { take_recording(site, site.lives.end(live)); });
+  }
+}
+
+// Recordings that a server left when it ended become clips.
+void take_left_recordings(Site& site) {
+  for (const Draft& draft : site.desk.drafts()) {
+    try_to([&] {
+      for (const LiveEnd& end : left_recordings(draft, site.desk.claims())) take_recording(site, end);
+    });
+  }
+}
+
+// Ends the server when that is asked for, and what nobody comes back to.
 class Watchman {
  public:
-  Watchman(const ServeHooks& hooks, HttpServer& server, Events& events, Desk& desk)
-      : thread_([&hooks, &server, &events, &desk, this] {
+  Watchman(const ServeHooks& hooks, HttpServer& server, Site& site)
+      : thread_([&hooks, &server, &site, this] {
           for (int tick = 0; !done_; ++tick) {
             if (hooks.stop_asked && hooks.stop_asked() && server.is_running()) {
-              events.close();
+              site.events.close();
+              site.jobs.stop();
               server.end();
               return;
             }
-            if (tick % 600 == 0) desk.remove_quick(quick_visits_last_s);
+            if (tick % 50 == 0) try_to([&] { look_round(site); });
             std::this_thread::sleep_for(std::chrono::milliseconds(100));
           }
         }) {}
@@ -201,15 +234,16 @@ Outcome serve(const ServeOptions& options, const ServeHooks& hooks) {
   add_guard(server, site, guard);
   add_routes(server, site);
   jobs.take_up();
+  take_left_recordings(site);
   if (hooks.on_open) hooks.on_open(opened_at(*port, options, tls.fingerprint));
   std::optional<Door> door;
   if (options.lan) site.door = &door.emplace(hooks.on_code, steady_s);
   {
-    const Watchman watchman(hooks, server, events, desk);
+    const Watchman watchman(hooks, server, site);
     server.listen_after_bind();
   }
   events.close();
-  desk.remove_quick(0);
+  close_quick_visits(site, 0);
   return Done{};
 }
 

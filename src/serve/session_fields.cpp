@@ -247,6 +247,23 @@ std::string session_for_screen(const Draft& draft, const SessionFile& file) {
   return session.dump(1, ' ', false, json::error_handler_t::replace) + "\n";
 }
 
+std::optional<Refusal> why_no_papers(const Draft& draft) {
+  for (const auto& [name, test] : draft.tests) {
+    if (has_by_hand(entry_of(draft, *find_slot(name)))) continue;
+    const bool ended_badly = test.state == TestState::failed || test.state == TestState::cancelled;
+    if (test.state == TestState::uploading || test.state == TestState::waiting || test.state == TestState::measuring) {
+      return Refusal{409, "still-measuring", "a test is not done yet", name + " is " + key_of(test.state),
+                     "wait for it, or take that test out"};
+    }
+    if (ended_badly && !test.measured_at.empty()) {
+      return Refusal{409, "last-measuring-failed", "a test was not measured as it was last asked",
+                     name + " is " + key_of(test.state) + "; what is there is of an earlier measuring",
+                     "measure it again, or take that test out"};
+    }
+  }
+  return std::nullopt;
+}
+
 std::string training_log_of(const Draft& draft) {
   const json log = read_json(draft.session_json).value("training_log", json());
   return log.is_object() ? text_of(log) : "";

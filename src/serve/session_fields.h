@@ -2,6 +2,7 @@
 // in here.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -34,6 +35,9 @@ struct SessionFile {
   bool has_log = false;              // training-log.json lies beside it
 };
 std::string session_for_screen(const Draft& draft, const SessionFile& file);
+// Why papers cannot be made now; empty: they can. A test that is under way, or whose last measuring failed beside an
+// earlier result, would be in them as it is not.
+std::optional<Refusal> why_no_papers(const Draft& draft);
 // The log that the page entered; empty: none.
 std::string training_log_of(const Draft& draft);
 

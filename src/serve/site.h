@@ -57,10 +57,11 @@ const std::string& slot_in(const Request& request, std::size_t match);
 std::string begin_upload(Site& site, const std::string& id, const std::string& slot, const std::string& body,
                          const std::string& only = "");
 
-// The file `come`, in the slot's folder, becomes its clip: what was measured of an earlier one goes, and it is
-// measured.
-void take_clip(Site& site, const std::string& id, const std::string& slot, const std::filesystem::path& come,
-               const std::string& name);
+// A recording that is whole becomes the clip and is measured. Throws Refusal.
+void take_recording(Site& site, const LiveEnd& end);
+
+// All of a visit, whatever is at work there.
+void close_visit(Site& site, const std::string& id);
 
 // With --lan: why somebody who has neither code nor ticket is not answered.
 std::optional<Refusal> why_not_in(Site& site, const Request& request);

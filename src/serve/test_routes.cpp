@@ -19,14 +19,16 @@ using nlohmann::json;
 void measure(Site& site, const Request& request, Response& response) {
   const std::string id = request.matches[1];
   const std::string& slot = slot_in(request, 2);
+  std::optional<std::string> options;
   if (!request.body.empty()) {
     const json body = body_of(request);
     if (body.contains("options")) {
-      const std::string options = checked_options(body["options"].dump());
-      site.desk.change_test(id, slot, [&](DraftTest& test) { test.options_json = options; });
+      options = checked_options(body["options"].dump());
     }
   }
-  site.jobs.measure(id, slot);
+  site.jobs.measure(id, slot, [&](DraftTest& test) {
+    if (options) test.options_json = *options;
+  });
   answer_json(response, visit_json(site.desk.draft(id)), 202);
 }
 
@@ -35,12 +37,16 @@ void take_out(Site& site, const Request& request, Response& response) {
   const std::string& slot = slot_in(request, 2);
   (void)site.desk.draft(id);  // is it known at all?
   site.lives.abandon_of(id, slot);
+  const auto arrival = site.desk.claims().claim(id, slot, Place::arrival, Use::taking_out);
   site.jobs.drop_test(id, slot);
+  const auto result = site.desk.claims().claim(id, slot, Place::result, Use::taking_out);
   const Draft draft = site.desk.change(id, [&](Draft& one) {
     one.tests.erase(slot);
-    std::error_code ignored;
-    fs::remove_all(one.folder_of(slot), ignored);
+    ++one.tests_revision;
   });
+  std::error_code wrong;
+  fs::remove_all(draft.folder_of(slot), wrong);
+  if (wrong) throw cannot_keep(wrong.value());
   answer_json(response, visit_json(draft));
 }
 

@@ -21,27 +21,11 @@ using nlohmann::json;
 constexpr std::uint64_t most_clip_bytes = std::uint64_t{8} << 30U;
 constexpr std::uint64_t spare_bytes = std::uint64_t{64} << 20U;  // of the disk, for what is measured of it
 
-std::uint64_t came(const fs::path& part) {
-  std::error_code wrong;
-  const auto bytes = fs::file_size(part, wrong);
-  return wrong ? 0 : bytes;
-}
-
 class PartFile {
  public:
-  // One request at a time may append: a second is told to come again.
   explicit PartFile(const fs::path& file)
-      : number_(::open(file.c_str(), O_WRONLY | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0600)) {
+      : number_(::open(file.c_str(), O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC | O_NOFOLLOW, 0600)) {
     if (number_ < 0) throw cannot_keep(errno);
-    struct flock whole {};
-    whole.l_type = F_WRLCK;
-    whole.l_whence = SEEK_SET;
-    if (::fcntl(number_, F_OFD_SETLK, &whole) != 0) {
-      ::close(number_);
-      throw Refusal{409, "upload-busy", "this upload is being sent already", "another request appends to it",
-                    "wait until that one has ended"};
-    }
-    ::lseek(number_, 0, SEEK_END);
   }
   PartFile(const PartFile&) = delete;
   PartFile& operator=(const PartFile&) = delete;
@@ -110,21 +94,28 @@ void drop_body(const httplib::ContentReader& reader) {
   reader([](const char*, std::size_t) { return true; });
 }
 
+void answer_wrong_offset(Response& response, std::uint64_t there, std::uint64_t bytes) {
+  json answer = {{"error",
+                  {{"code", "wrong-offset"},
+                   {"what", "the upload goes on elsewhere"},
+                   {"why", std::to_string(there) + " of " + std::to_string(bytes) + " bytes are here"},
+                   {"do", "go on from there"}}}};
+  answer["offset"] = there;
+  answer_json(response, answer.dump(), 409);
+}
+
 void append(Site& site, const Request& request, Response& response, const httplib::ContentReader& reader) {
-  const Desk::UploadPlace place = site.desk.upload(request.matches[1]);
+  const std::string token = request.matches[1];
+  const Desk::UploadPlace begun = site.desk.upload(token);
   const std::uint64_t offset = asked_offset(request);
   const auto body_bytes = std::stoull("0" + request.get_header_value("Content-Length"));
+  const auto claim = site.desk.claims().claim(begun.id, begun.slot, Place::arrival, Use::upload);
+  const Desk::UploadPlace place = site.desk.upload(token);  // as it is now that nobody else is at it
   PartFile part(place.part);
   const std::uint64_t there = part.bytes();
   if (offset != there || body_bytes > place.plan.bytes - there) {
     drop_body(reader);
-    json answer = {{"error",
-                    {{"code", "wrong-offset"},
-                     {"what", "the upload goes on elsewhere"},
-                     {"why", std::to_string(there) + " of " + std::to_string(place.plan.bytes) + " bytes are here"},
-                     {"do", "go on from there"}}}};
-    answer["offset"] = there;
-    return answer_json(response, answer.dump(), 409);
+    return answer_wrong_offset(response, there, place.plan.bytes);
   }
   reader([&](const char* bytes, std::size_t count) { return part.append(bytes, count); });
   if (part.wrong() != 0) throw cannot_keep(part.wrong());
@@ -134,56 +125,44 @@ void append(Site& site, const Request& request, Response& response, const httpli
           .dump());
   if (now == place.plan.bytes) {
     part.finish();
-    take_clip(site, place.id, place.slot, place.part, place.plan.name);
+    site.jobs.take_clip(place.id, place.slot, token);
   }
   answer_json(response, json{{"offset", now}}.dump());
 }
 
-}  // namespace
-
-void take_clip(Site& site, const std::string& id, const std::string& slot, const fs::path& come,
-               const std::string& name) {
-  site.jobs.drop_test(id, slot);
-  site.desk.change(id, [&](Draft& draft) {
-    const fs::path folder = draft.folder_of(slot);
-    DraftTest& test = draft.tests[slot];
-    std::error_code ignored;
-    if (!test.clip_file.empty()) fs::remove(folder / test.clip_file, ignored);
-    fs::remove_all(folder / "result", ignored);
-    fs::remove(folder / corrections_file, ignored);
-    const std::string options = test.options_json;
-    test = DraftTest();
-    test.options_json = options;
-    test.clip_file = clip_file_for(name);
-    test.clip_name = shown_name(name);
-    if (::rename(come.c_str(), (folder / test.clip_file).c_str()) != 0) throw cannot_keep(errno);
-  });
-  site.jobs.measure(id, slot);
+Refusal other_file() {
+  return {409, "other-file", "this is another file than the one begun", "its name or size differs",
+          "choose the same file again, or scan a new picture"};
 }
+
+}  // namespace
 
 std::string begin_upload(Site& site, const std::string& id, const std::string& slot, const std::string& body,
                          const std::string& only) {
   UploadPlan plan = plan_of(body);
+  const fs::path folder = site.desk.draft(id).folder_of(slot);
+  const auto claim = site.desk.claims().claim(id, slot, Place::arrival, Use::upload);
   const Draft draft = site.desk.draft(id);
-  const fs::path folder = draft.folder_of(slot);
-  const auto found = draft.tests.find(slot);
-  if (found != draft.tests.end() && found->second.upload && same_file(*found->second.upload, plan)) {
-    return json{{"upload", found->second.upload->token}, {"offset", came(folder / part_file)}}.dump();
-  }
-  if (!only.empty()) {
-    throw Refusal{409, "other-file", "this is another file than the one begun", "its name or size differs",
-                  "choose the same file again, or scan a new picture"};
+  const auto test = draft.tests.find(slot);
+  const auto begun = test == draft.tests.end() ? std::optional<UploadPlan>() : test->second.upload;
+  if (!only.empty() && (!begun || begun->token != only || !same_file(*begun, plan))) throw other_file();
+  if (begun && same_file(*begun, plan)) {
+    const std::uint64_t there = came(part_file(folder, begun->token));
+    // All of it is here, and something came between: the disk was full, or the server ended.
+    if (there == begun->bytes || begun->whole) site.jobs.take_clip(id, slot, begun->token);
+    return json{{"upload", begun->token}, {"offset", begun->whole ? begun->bytes : there}}.dump();
   }
   check_room(draft.folder, plan.bytes);
-  const std::string token = plan.token;
-  site.desk.change_test(id, slot, [&](DraftTest& test) {
-    if (::mkdir(folder.c_str(), 0700) != 0 && errno != EEXIST) throw cannot_keep(errno);
-    std::error_code ignored;
-    fs::remove(folder / part_file, ignored);
-    test.upload = std::move(plan);
-    if (test.state == TestState::empty) test.state = TestState::uploading;
+  if (::mkdir(folder.c_str(), 0700) != 0 && errno != EEXIST) throw cannot_keep(errno);
+  site.desk.change_test(id, slot, [&](DraftTest& one) {
+    one.upload = plan;
+    if (one.state == TestState::empty) one.state = TestState::uploading;
   });
-  return json{{"upload", token}, {"offset", 0}}.dump();
+  if (begun) {
+    std::error_code ignored;
+    fs::remove(part_file(folder, begun->token), ignored);
+  }
+  return json{{"upload", plan.token}, {"offset", 0}}.dump();
 }
 
 void add_upload_routes(HttpServer& server, Site& site) {

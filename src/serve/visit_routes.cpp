@@ -20,7 +20,6 @@ json failure_json(const std::optional<Failure>& failure) {
 }
 
 json test_json(const Draft& draft, const std::string& slot, const DraftTest& test) {
-  std::error_code ignored;
   json out = {{"state", key_of(test.state)},
               {"stage", or_null(test.stage)},
               {"share", test.state == TestState::measuring ? json(test.share) : json()},
@@ -31,8 +30,7 @@ json test_json(const Draft& draft, const std::string& slot, const DraftTest& tes
               {"corrections", test.corrections},
               {"measured_at", or_null(test.measured_at)}};
   if (test.upload) {
-    const auto came = std::filesystem::file_size(draft.folder_of(slot) / part_file, ignored);
-    out["uploaded"] = ignored ? 0 : came;
+    out["uploaded"] = came(part_file(draft.folder_of(slot), test.upload->token));
     out["size"] = test.upload->bytes;
     out["upload_name"] = shown_name(test.upload->name);
   }
@@ -87,12 +85,21 @@ std::string visit_json(const Draft& draft) {
   out["revision"] = draft.revision;
   out["session"] = read_json(draft.session_json);
   out["tests"] = tests;
-  out["screen"] = {{"state", key_of(screen.state)},
+  out["screen"] = {{"state", draft.has_stale_papers() ? "stale" : key_of(screen.state)},
                    {"error", failure_json(screen.failure)},
                    {"made_at", or_null(screen.made_at)},
                    {"of_revision", screen.of_revision},
-                   {"kept", screen.kept}};
+                   {"kept", screen.kept && !draft.has_stale_papers()}};
   return out.dump(-1, ' ', false, json::error_handler_t::replace);
+}
+
+void close_visit(Site& site, const std::string& id) {
+  const std::filesystem::path gone = site.desk.remove(id);  // first: nothing new begins in it
+  site.lives.abandon_of(id);
+  site.jobs.drop(id);
+  std::error_code wrong;
+  std::filesystem::remove_all(gone, wrong);
+  if (wrong) throw cannot_keep(wrong.value());
 }
 
 const std::string& slot_in(const Request& request, std::size_t match) {
@@ -117,10 +124,7 @@ void add_visit_routes(HttpServer& server, Site& site) {
   server.Patch(visit, guarded([&site](const Request& request, Response& response) { patch(site, request, response); }));
   server.Delete(visit, guarded([&site](const Request& request, Response& response) {
                   const std::string id = request.matches[1];
-                  (void)site.desk.draft(id);  // is it known at all?
-                  site.lives.abandon_of(id);
-                  site.jobs.drop(id);
-                  site.desk.remove(id);
+                  close_visit(site, id);
                   answer_json(response, "{}");
                 }));
 }

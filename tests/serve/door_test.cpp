@@ -24,26 +24,27 @@ TEST_F(DoorTest, TheRightCodeLetsInOnce) {
   EXPECT_EQ(code.size(), 8U);
   const auto entry = door_.enter(code.substr(0, 4) + " " + code.substr(4), "10.0.0.2");
   ASSERT_TRUE(entry.in);
-  EXPECT_TRUE(door_.knows("other=1; risetrace=" + entry.cookie + "; more=2"));
+  EXPECT_TRUE(door_.knows("other=1; __Host-risetrace=" + entry.cookie + "; more=2"));
   EXPECT_FALSE(door_.enter(code, "10.0.0.3").in) << "a code is used up";
   EXPECT_EQ(codes_.size(), 2U);
-  door_.leave("risetrace=" + entry.cookie);
-  EXPECT_FALSE(door_.knows("risetrace=" + entry.cookie));
+  door_.leave("__Host-risetrace=" + entry.cookie);
+  EXPECT_FALSE(door_.knows("__Host-risetrace=" + entry.cookie));
 }
 
 TEST_F(DoorTest, ASessionEnds) {
   const auto entry = door_.enter(codes_.at(0), "10.0.0.2");
   now_s_ += session_lasts_s - 1;
-  EXPECT_TRUE(door_.knows("risetrace=" + entry.cookie));
+  EXPECT_TRUE(door_.knows("__Host-risetrace=" + entry.cookie));
   now_s_ += 2;
-  EXPECT_FALSE(door_.knows("risetrace=" + entry.cookie));
+  EXPECT_FALSE(door_.knows("__Host-risetrace=" + entry.cookie));
 }
 
 TEST_F(DoorTest, NoOtherCookieIsKnown) {
   const auto entry = door_.enter(codes_.at(0), "10.0.0.2");
   for (const std::string& header :
-       {std::string(), std::string("risetrace="), "xrisetrace=" + entry.cookie, "risetrace=" + entry.cookie + "0",
-        "risetrace =" + entry.cookie, std::string(";;;=;"), "risetrace=" + random_id()}) {
+       {std::string(), std::string("__Host-risetrace="), "x__Host-risetrace=" + entry.cookie,
+        "__Host-risetrace=" + entry.cookie + "0", "__Host-risetrace =" + entry.cookie, std::string(";;;=;"),
+        "__Host-risetrace=" + random_id()}) {
     EXPECT_FALSE(door_.knows(header)) << header;
   }
 }

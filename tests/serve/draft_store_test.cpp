@@ -42,11 +42,11 @@ Draft sample() {
   DraftTest& test = draft.tests["hop-both"];
   test.state = TestState::failed;
   test.failure = Failure{"not-measurable", "no hop was seen", "nothing left the ground", "film again"};
-  test.upload = UploadPlan{random_id(), "a \"b\".mp4", 17, "5"};
+  test.upload = UploadPlan{random_id(), "a \"b\".mp4", 17, "5", true};
   test.clip_file = "clip.mov";
   test.options_json = R"({"beat_bpm":150})";
   test.corrections = 2;
-  draft.screen = {ScreenState::ready, std::nullopt, "2026-03-02T10:00:00Z", 3, true};
+  draft.screen = {ScreenState::ready, std::nullopt, "2026-03-02T10:00:00Z", 3, 4, true};
   return draft;
 }
 

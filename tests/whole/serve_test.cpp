@@ -53,6 +53,9 @@ TEST(Serve, AWholeVisitFromTheFirstQuestionToTheErasure) {
     EXPECT_EQ(served.ask("GET", "/api/visits/" + id + "/screen/" + paper).body.substr(0, 5), "%PDF-");
   }
 
+  EXPECT_EQ(served.ask("PATCH", "/api/visits/" + id, {{"revision", 2}, {"session", {{"remark", "tired"}}}}).status,
+            200);
+  EXPECT_EQ(served.visit(id)["screen"]["state"], "stale");
   ASSERT_EQ(served.ask("POST", "/api/visits/" + id + "/keep").status, 202);
   EXPECT_EQ(served.wait_for(id, written)["screen"]["kept"], true);
   EXPECT_EQ(risetrace_run({"record", "verify", "--record", place / "record.sqlite"}).status, 0);

@@ -16,7 +16,7 @@ export interface TestState {
   remark?: string | null; keep_clip?: boolean | null;
 }
 export interface ScreenState {
-  state: 'none' | 'running' | 'ready' | 'failed'; stage?: string; share?: number; error?: SaidFault | null; made_at?: string | null;
+  state: 'none' | 'running' | 'ready' | 'stale' | 'failed'; stage?: string; share?: number; error?: SaidFault | null; made_at?: string | null;
   of_revision?: number; kept?: boolean;
 }
 export interface Visit {

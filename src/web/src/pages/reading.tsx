@@ -24,12 +24,12 @@ export function Reading({store, visit}: {store: VisitStore; visit: Visit}) {
       setFault(asFault(error));
     }
   };
-  const stale = ready && visit.screen.of_revision !== undefined && visit.screen.of_revision !== visit.revision;
+  const stale = state === 'stale';
   return (
     <>
       <div class="section-head"><h2 id="h-reading" tabIndex={-1}>{t('visit.reading')}</h2></div>
       <div class="actions">
-        <Button kind={ready && !stale ? 'plain' : 'main'} disabled={state === 'running'} onClick={() => void run()}>{ready ? t('reading.again') : t('reading.do')}</Button>
+        <Button kind={ready ? 'plain' : 'main'} disabled={state === 'running'} onClick={() => void run()}>{ready || stale ? t('reading.again') : t('reading.do')}</Button>
         <span class="hint">{t('reading.hint')}</span>
       </div>
       {state === 'running' ? <div role="status"><Progress label={t('reading.running')} share={visit.screen.share ?? null} /></div> : null}
