@@ -289,23 +289,13 @@ void Jobs::forget(const std::shared_ptr<Running>& running) {
 
 WorkerEnd Jobs::run_worker(Running& running, WorkerOptions options) {
   options.program = places_.program;
-  options.arguments = std::move(arguments);
-  options.folder = folder;
-  options.on_error_line = [this, &running](const std::string& line) {
-    if (line.empty() || line.front() != '{') return;
-    const json progress = read_json(line);
-    if (progress.is_object() && progress.contains("fault") && progress["fault"].is_string()) {
-      running.fault = progress["fault"].get<std::string>();
-    }
-    if (!progress.is_object() || !progress.contains("share") || !progress["share"].is_number()) return;
-    const json stage = progress.value("stage", json());
-    desk_.set_progress(running.job.id, running.job.slot, stage.is_string() ? stage.get<std::string>() : "",
-                       progress["share"].get<double>());
-  };
   if (!options.on_error_line) {
     options.on_error_line = [this, &running](const std::string& line) {
       if (line.empty() || line.front() != '{') return;
       const json progress = read_json(line);
+      if (progress.is_object() && progress.contains("fault") && progress["fault"].is_string()) {
+        running.fault = progress["fault"].get<std::string>();
+      }
       if (!progress.is_object() || !progress.contains("share") || !progress["share"].is_number()) return;
       const json stage = progress.value("stage", json());
       desk_.set_progress(running.job.id, running.job.slot, stage.is_string() ? stage.get<std::string>() : "",
@@ -402,9 +392,8 @@ void Jobs::settle_measure(const Running& running, const WorkerEnd& end) {
       test.state = TestState::cancelled;
     } else {
       test.state = TestState::failed;
-      test.failure = failure_of(end.status, end.last_line);
-      if (!running.fault.empty()) test.failure->code = running.fault;
       test.failure = end.status == 0 ? failure_of(-1, "") : why_ended(end);
+      if (!running.fault.empty()) test.failure->code = running.fault;
     }
   };
   desk_.change(running.job.id, settle, Keep::or_later);

@@ -70,7 +70,6 @@ class Jobs {
   struct Running {
     Job job;
     Worker worker;
-    bool cancelled = false;
     std::string fault;    // the worker's own name for what failed
     std::atomic<bool> cancelled = false;
     int of_revision = 0;  // of the session that papers are made of
