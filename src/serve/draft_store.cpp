@@ -224,7 +224,7 @@ void DraftStore::save(Draft& draft) const {
 }
 
 fs::path DraftStore::put_aside(const Draft& draft) const {
-  const fs::path gone = folder_ / ("gone-" + draft.id);
+  fs::path gone = folder_ / ("gone-" + draft.id);
   std::error_code ignored;
   if (::rename(draft.folder.c_str(), gone.c_str()) != 0 && fs::exists(draft.folder, ignored)) throw cannot_keep(errno);
   return gone;

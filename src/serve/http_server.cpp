@@ -1,11 +1,14 @@
 #include "serve/http_server.h"
 
 #include <fcntl.h>
+#include <netinet/in.h>
+#include <netinet/tcp.h>
 #include <sys/socket.h>
 #include <unistd.h>
 
 #include <charconv>
 #include <optional>
+#include <system_error>
 #include <thread>
 
 #include "serve/peer_user.h"
@@ -24,16 +27,7 @@ class ConnectionThreads : public httplib::TaskQueue {
   void enqueue(std::function<void()> task) override {
     {
       const std::lock_guard lock(mutex_);
-      if (running_ < most_) {
-        ++running_;
-        std::thread([this, task = std::move(task)] {
-          task();
-          const std::lock_guard done(mutex_);
-          --running_;
-          none_.notify_all();
-        }).detach();
-        return;
-      }
+      if (running_ < most_ && begin(task)) return;
     }
     one_too_many = true;
     task();
@@ -46,6 +40,22 @@ class ConnectionThreads : public httplib::TaskQueue {
   }
 
  private:
+  // False where the system gives no more threads.
+  bool begin(const std::function<void()>& task) {
+    try {
+      std::thread([this, task] {
+        task();
+        const std::lock_guard done(mutex_);
+        --running_;
+        none_.notify_all();
+      }).detach();
+    } catch (const std::system_error&) {
+      return false;
+    }
+    ++running_;
+    return true;
+  }
+
   int most_;
   int running_ = 0;
   std::mutex mutex_;
@@ -118,6 +128,8 @@ bool HttpServer::process_and_close_socket(socket_t socket) {
       return false;
     }
   }
+  const unsigned gone_after_ms = 30'000;  // a tablet that left the network says no goodbye
+  ::setsockopt(socket, IPPROTO_TCP, TCP_USER_TIMEOUT, &gone_after_ms, sizeof gone_after_ms);
   ::fcntl(socket, F_SETFD, FD_CLOEXEC);
   ::fcntl(socket, F_SETFL, ::fcntl(socket, F_GETFL) | O_NONBLOCK);
   Connection connection(socket, context_, limits_);

@@ -5,56 +5,15 @@
 
 #include "serve/clock.h"
 #include "serve/earlier_visits.h"
+#include "serve/job_state.h"
 #include "serve/read_json.h"
 #include "serve/session_fields.h"
 #include "serve/slots.h"
 
 namespace risetrace::serve {
-namespace {
 
 namespace fs = std::filesystem;
 using nlohmann::json;
-
-// A worker that was killed leaves what it wrote aside.
-void clear_leavings(const fs::path& folder, const std::string& of) {
-  std::error_code wrong;
-  std::vector<fs::path> leavings;
-  for (fs::directory_iterator one(folder, wrong), end; !wrong && one != end; one.increment(wrong)) {
-    const std::string name = one->path().filename().string();
-    if (name.starts_with(of + ".partial-") || name.starts_with(of + ".earlier-")) leavings.push_back(one->path());
-  }
-  for (const fs::path& one : leavings) fs::remove_all(one, wrong);
-}
-
-bool is_at_work(const DraftTest& test) {
-  return test.state == TestState::waiting || test.state == TestState::measuring;
-}
-
-void wait_from_now(DraftTest& test) {
-  test.state = TestState::waiting;
-  test.failure.reset();
-  test.stage.clear();
-  test.share = 0;
-  test.broken_off = 0;
-}
-
-// What waited and no longer does; whether anything did.
-bool cancel_in(Draft& draft, const std::string& slot) {
-  if (slot.empty()) {
-    const bool was = draft.screen.state == ScreenState::running;
-    if (was) draft.screen = DraftScreen();
-    return was;
-  }
-  const auto test = draft.tests.find(slot);
-  if (test == draft.tests.end()) return false;
-  const bool was = is_at_work(test->second);
-  if (was) test->second.state = TestState::cancelled;
-  return was;
-}
-
-Failure why_ended(const WorkerEnd& end) { return end.hung ? hung_failure() : failure_of(end.status, end.last_line); }
-
-}  // namespace
 
 Jobs::Jobs(Desk& desk, JobPlaces places) : desk_(desk), places_(std::move(places)) {
   for (int i = 0; i < places_.measuring_at_once; ++i) {

@@ -1,5 +1,6 @@
 #include "serve/serve.h"
 
+#include <fcntl.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -196,7 +197,15 @@ Outcome serve(const ServeOptions& options, const ServeHooks& hooks) {
   std::signal(SIGPIPE, SIG_IGN);
   std::signal(SIGXFSZ, SIG_IGN);
   std::signal(SIGCHLD, SIG_DFL);  // who started us may have had it ignored: no worker's end would be told
-  ::umask(077);                   // whatever is made here or by a worker is of this user alone
+  // Standard input and output may be closed: no file of ours takes their numbers, which a worker is given.
+  while (true) {
+    const int number = ::open("/dev/null", O_RDWR | O_CLOEXEC);
+    if (number > STDERR_FILENO || number < 0) {
+      if (number >= 0) ::close(number);
+      break;
+    }
+  }
+  ::umask(077);  // whatever is made here or by a worker is of this user alone
   auto lasting = DraftStore::open(options.record.parent_path() / "open-visits");
   if (!lasting) return lasting.error();
   const QuickPlace quick_place;

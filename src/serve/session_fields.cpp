@@ -142,8 +142,8 @@ std::vector<std::string> arguments_of(const json& given) {
       words.push_back("--card=" + value.get<std::string>());
       continue;
     }
-    const auto* found =
-        std::find_if(options.begin(), options.end(), [&](const Option& one) { return name == one.field; });
+    const auto* found = std::find_if(options.begin(), options.end(),
+                                     [&, &given_name = name](const Option& one) { return given_name == one.field; });
     if (found == options.end()) throw wrong_field("options has a field '" + shown_name(name) + "' that is not known");
     words.push_back(std::string(found->option) + "=" + numbers_text(value, *found));
   }
@@ -158,7 +158,7 @@ std::string with_fields(const std::string& session_json, const std::string& fiel
   for (const auto& [name, value] : fields.items()) {
     if (name == "schema" || name == "$schema") continue;
     const auto* known = std::find_if(session_fields.begin(), session_fields.end(),
-                                     [&](const Field& field) { return name == field.name; });
+                                     [&, &given_name = name](const Field& field) { return given_name == field.name; });
     if (known == session_fields.end())
       throw wrong_field("session has a field '" + shown_name(name) + "' that is not known");
     if (value.is_null()) {

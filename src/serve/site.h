@@ -2,6 +2,7 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -54,8 +55,10 @@ std::string visit_json(const Draft& draft);
 const std::string& slot_in(const Request& request, std::size_t match);
 
 // An upload begun or gone on with: {"upload","offset"}. `only`: the upload that it must be, where one is begun already.
+// `accept` is asked before anything of an earlier one goes, and throws where it may not be.
 std::string begin_upload(Site& site, const std::string& id, const std::string& slot, const std::string& body,
-                         const std::string& only = "");
+                         const std::string& only = "",
+                         const std::function<void(const std::string& token)>& accept = {});
 
 // A recording that is whole becomes the clip and is measured. Throws Refusal.
 void take_recording(Site& site, const LiveEnd& end);

@@ -138,7 +138,7 @@ Refusal other_file() {
 }  // namespace
 
 std::string begin_upload(Site& site, const std::string& id, const std::string& slot, const std::string& body,
-                         const std::string& only) {
+                         const std::string& only, const std::function<void(const std::string&)>& accept) {
   UploadPlan plan = plan_of(body);
   const fs::path folder = site.desk.draft(id).folder_of(slot);
   const auto claim = site.desk.claims().claim(id, slot, Place::arrival, Use::upload);
@@ -146,13 +146,15 @@ std::string begin_upload(Site& site, const std::string& id, const std::string& s
   const auto test = draft.tests.find(slot);
   const auto begun = test == draft.tests.end() ? std::optional<UploadPlan>() : test->second.upload;
   if (!only.empty() && (!begun || begun->token != only || !same_file(*begun, plan))) throw other_file();
-  if (begun && same_file(*begun, plan)) {
+  const bool goes_on = begun && same_file(*begun, plan);
+  if (!goes_on) check_room(draft.folder, plan.bytes);
+  if (accept) accept(goes_on ? begun->token : plan.token);
+  if (goes_on) {
     const std::uint64_t there = came(part_file(folder, begun->token));
     // All of it is here, and something came between: the disk was full, or the server ended.
     if (there == begun->bytes || begun->whole) site.jobs.take_clip(id, slot, begun->token);
     return json{{"upload", begun->token}, {"offset", begun->whole ? begun->bytes : there}}.dump();
   }
-  check_room(draft.folder, plan.bytes);
   if (::mkdir(folder.c_str(), 0700) != 0 && errno != EEXIST) throw cannot_keep(errno);
   site.desk.change_test(id, slot, [&](DraftTest& one) {
     one.upload = plan;

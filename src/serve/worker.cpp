@@ -18,7 +18,7 @@
 namespace risetrace::serve {
 namespace {
 
-constexpr std::size_t longest_line = 64 * 1024;
+constexpr std::size_t longest_line = std::size_t{64} * 1024;
 constexpr double patience_s = 5;  // between being asked to end and being made to
 
 void close_file(int& file) {

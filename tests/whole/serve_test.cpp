@@ -45,6 +45,17 @@ TEST(Serve, AWholeVisitFromTheFirstQuestionToTheErasure) {
   }
   EXPECT_EQ(served.ask("GET", test_path(id, "hop-both") + "/files/report.pdf").body.substr(0, 5), "%PDF-");
 
+  const std::string corrected = "heel-raise-left-straight";
+  const json correction = {{"what", "end-fraction"},
+                           {"at", "2026-03-02T10:00:00Z"},
+                           {"by", "T-1"},
+                           {"why", "to see"},
+                           {"after", {{"end_fraction", 0.4}}}};
+  const json corrections = {{"schema", "risetrace/corrections/1"}, {"corrections", {correction}}};
+  ASSERT_EQ(served.ask("PUT", test_path(id, corrected) + "/corrections", corrections).status, 202);
+  EXPECT_EQ(served.ask("POST", "/api/visits/" + id + "/screen").json()["error"]["code"], "still-measuring");
+  EXPECT_EQ(served.wait_for_state(id, corrected, "measured")["corrections"], 1);
+
   ASSERT_EQ(served.ask("POST", "/api/visits/" + id + "/screen", {{"language", "de"}}).status, 202);
   EXPECT_EQ(served.wait_for(id, written)["screen"]["state"], "ready");
   const std::string screen = served.ask("GET", "/api/visits/" + id + "/screen/screen.json").body;
@@ -68,6 +79,9 @@ TEST(Serve, AWholeVisitFromTheFirstQuestionToTheErasure) {
   ASSERT_EQ(again.status, 201) << again.body;
   const std::string second = again.json()["id"];
   EXPECT_EQ(again.json()["tests"]["hop-both"]["state"], "measured");
+  EXPECT_EQ(again.json()["tests"][corrected]["corrections"], 1);
+  EXPECT_TRUE(again.json()["tests"][corrected]["options"]["end_fraction"].is_number());
+  EXPECT_EQ(served.ask("GET", test_path(second, corrected) + "/corrections").json()["corrections"][0]["why"], "to see");
   EXPECT_EQ(served.ask("GET", test_path(second, "hop-both") + "/files/clip").body, read_file(samples / "hops.mp4"));
   served.ask("POST", "/api/visits/" + second + "/keep");
   EXPECT_EQ(served.wait_for(second, written)["screen"]["error"]["code"], "already-in-record");

@@ -1,0 +1,22 @@
+// What a job makes of a visit's tests and papers.
+#pragma once
+
+#include <filesystem>
+#include <string>
+
+#include "serve/draft.h"
+#include "serve/worker.h"
+
+namespace risetrace::serve {
+
+// A worker that was killed leaves what it wrote aside: of "result" or "screen", in the folder it ran in.
+void clear_leavings(const std::filesystem::path& folder, const std::string& of);
+
+Failure why_ended(const WorkerEnd& end);
+
+bool is_at_work(const DraftTest& test);  // it waits or is measured
+void wait_from_now(DraftTest& test);
+// What waited or ran and no longer does ("": the papers); whether anything did.
+bool cancel_in(Draft& draft, const std::string& slot);
+
+}  // namespace risetrace::serve
