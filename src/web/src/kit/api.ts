@@ -80,6 +80,15 @@ export async function download(path: string, body: unknown, fallbackName: string
 export const asFault = (error: unknown): Fault =>
   error instanceof Fault ? error : new Fault('page', String(error), '', '', 0);
 
+let looked = 0;
+
+// The stream of events broke: gone, or only this line of it? Asked at most every other second.
+export function lookFor(): void {
+  if (!online.value || Date.now() - looked < 2000) return;
+  looked = Date.now();
+  send('GET', '/api/about', undefined, {}).catch(() => undefined);
+}
+
 let asking: ReturnType<typeof setTimeout> | undefined;
 
 function lost(): void {

@@ -1,6 +1,6 @@
 // A clip on its way to the server, in pieces; where the line breaks it goes on from what has arrived.
 import {signal, type Signal} from '@preact/signals';
-import {asFault, get, post, putRaw, whenOnline, type Fault} from './api';
+import {asFault, Fault, get, post, putRaw, whenOnline} from './api';
 
 const pieceBytes = 4 * 1024 * 1024;
 
@@ -57,7 +57,9 @@ export function sendClip(key: string, file: File, path: string, headers: Record<
                         sending: signal<Sending>({name: file.name, size: file.size, sent: 0, state: 'sending', fault: null})};
   running.set(key, one);
   sendings.value++;
-  return run(file, path, headers, one).catch(error => {
+  // An empty file is none: said at once, without asking the server.
+  const sent = file.size ? run(file, path, headers, one) : Promise.reject(new Fault('clip-empty', '', '', '', 0));
+  return sent.catch(error => {
     one.sending.value = {...one.sending.value, state: 'failed', fault: asFault(error)};
   });
 }

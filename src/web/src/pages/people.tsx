@@ -6,7 +6,7 @@ import {useFile} from '../kit/use';
 import type {Screen} from '../types/screen';
 import {Button, Dialog, FaultBox, Fold, Heading, Link, Loading, Notice, TextField} from '../kit/parts';
 import {bytes, day, num, said, t} from '../kit/words';
-import {today} from './start';
+import {today} from './dates';
 import {CautionsSaid, Findings, PlanView, SidesTable, TrendsView, slotWord} from './screen_parts';
 
 interface Listed {code: string; visits: number; first_date: string; last_date: string}

@@ -6,8 +6,8 @@ import {useResult, useVisit} from '../kit/use';
 import type {TestState, Visit, VisitStore} from '../kit/store';
 import {FaultBox, Heading, Headline, Link, Loading, NumberField, SelectField, SideName, TextField} from '../kit/parts';
 import {day, said, t, type Key} from '../kit/words';
-import {sendingOf, sendings} from '../kit/upload';
-import {ClipProgress, PickButton, isBusy, sendTo, useDrop} from './clip';
+import {sendingOf} from '../kit/upload';
+import {ClipProgress, PickButton, sendTo, useArrival, useDrop} from './clip';
 import {BeatBox} from './beat_box';
 import {TestDrawing} from './drawings';
 import {Cautions} from './cautions';
@@ -140,23 +140,22 @@ function TestRow({row, store, visit}: {row: Row; store: VisitStore; visit: Visit
 function LegCard({store, visit, name}: {store: VisitStore; visit: Visit; name: string}) {
   const slot = slotOf(name)!;
   const test = visit.tests[name] ?? empty;
+  const {busy, broken} = useArrival(visit.id, name, test);
+  const sending = sendingOf(`${visit.id}/${name}`).value;
   const send = (file: File): void => {
-    if (!isBusy(test) && test.state !== 'measured') void sendTo(visit.id, name, file).then(() => store.fetch());
+    if (!busy && test.state !== 'measured') void sendTo(visit.id, name, file).then(() => store.fetch());
     else location.hash = to('visit', visit.id, name);
   };
   const drop = useDrop(send);
-  sendings.value;
-  const sending = sendingOf(`${visit.id}/${name}`).value;
-  const busy = isBusy(test) || sending?.state === 'sending' || sending?.state === 'waiting';
   const pain = painText(test);
   const what = `${said(testKey(slot))}, ${t(`side.${slot.side}`)}`;
   return (
     <div class={`leg ${slot.side} ${drop.over ? 'over' : ''}`} role="group" aria-label={what} {...drop.handlers}>
-      <div class="leg-head"><h3><SideName side={slot.side} /></h3><StateTag test={test} busy={busy} /></div>
-      {busy ? <ClipProgress visit={visit.id} slot={name} test={test} /> : test.state === 'measured' ? <Glance visit={visit.id} name={name} test={test} />
+      <div class="leg-head"><h3><SideName side={slot.side} /></h3><StateTag test={test} busy={busy} broken={broken} /></div>
+      {busy || broken ? <ClipProgress visit={visit.id} slot={name} test={test} /> : test.state === 'measured' ? <Glance visit={visit.id} name={name} test={test} />
         : <ByHand store={store} slot={slot} test={test} keys={firstKey[slot.test]} />}
       {test.state === 'failed' && !busy ? <FailedBox id={visit.id} slot={slot} test={test} store={store} /> : null}
-      {sending?.state === 'failed' && !busy && test.state !== 'measured' ? <FaultBox fault={sending.fault} /> : null}
+      {sending?.state === 'failed' && !busy && !broken && test.state !== 'measured' ? <FaultBox fault={sending.fault} file={sending.name} /> : null}
       {pain ? <p class={painStop.value !== null && (test.pain?.worst ?? 0) > painStop.value ? 'over-limit' : 'hint'}>{t('pain.short', {pain})}</p> : null}
       <div class="actions">
         <Link kind={test.state === 'empty' || test.state === 'measured' ? 'plain' : 'main'} href={to('visit', visit.id, name)} label={t('visit.open-test', {test: what})}>{t('visit.open')}</Link>
@@ -166,7 +165,9 @@ function LegCard({store, visit, name}: {store: VisitStore; visit: Visit; name: s
   );
 }
 
-function StateTag({test, busy}: {test: TestState; busy: boolean}) {
+function StateTag({test, busy, broken}: {test: TestState; busy: boolean; broken: boolean}) {
+  if (broken) return <span class="tag care">{t('state.broken')}</span>;
+  if (busy && (test.state === 'uploading' || test.state === 'empty')) return <span class="tag">{t('state.coming')}</span>;
   if (busy) return <span class="tag">{t('state.busy')}</span>;
   if (test.state === 'measured') return <span class="tag good">{t('state.measured')}</span>;
   if (test.state === 'failed') return <span class="tag bad">{t('state.failed')}</span>;
