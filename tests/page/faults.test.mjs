@@ -1,7 +1,9 @@
 // What goes wrong between people and the page: a sending that breaks off, the wrong test said, two who type in one field.
 import {test, before, after} from 'node:test';
 import assert from 'node:assert/strict';
-import {serve, browser, open, accessible, newVisit, api, json, clip} from './helpers.mjs';
+import {readFileSync} from 'node:fs';
+import {serve, browser, open, accessible, newVisit, api, json, clip, pictures} from './helpers.mjs';
+import {serveMeasured} from './measured.mjs';
 
 let server, chrome;
 before(async () => {
@@ -44,7 +46,8 @@ test('two who type in one field: the later is asked, and what was typed stays', 
   const two = await open(chrome);
   const id = await newVisit(one.page, server.url, 'R-101');
   await two.page.goto(`${server.url}/#/visit/${id}`);
-  const typing = two.page.getByLabel('Remark').pressSequentially('from the second, slowly', {delay: 120});
+  await two.page.getByLabel('Remark').pressSequentially('from ');
+  const typing = two.page.getByLabel('Remark').pressSequentially('the second, slowly', {delay: 120});
   await one.page.getByLabel('Remark').fill('from the first');
   await saved(one.page);
   await typing;
@@ -95,4 +98,80 @@ test('one clip: measured as another test without being sent again, then made a v
   await page.locator('.open-list', {hasText: 'kept'}).waitFor();
   assert.equal((await json(page, '/api/visits')).find(one => one.id === id).kept, true);
   sound();
+});
+
+test('a referral is not to be missed; dates are asked about; a year of birth fits the date', async () => {
+  const {page, sound} = await open(chrome);
+  await page.goto(server.url);
+  await page.getByLabel('Person\'s code').fill('R-103');
+  await page.getByLabel('Date of the visit').fill('');
+  await page.getByRole('button', {name: 'Begin the visit'}).click();
+  await page.getByText('The date is missing.').waitFor();
+  await page.getByLabel('Date of the visit').fill('1999-03-02');
+  await page.getByText('This day is before the year 2000.').waitFor();
+  assert.ok(await page.getByRole('button', {name: 'Begin the visit'}).isDisabled());
+  await page.getByLabel('The date is right').check();
+  await page.getByRole('button', {name: 'Begin the visit'}).click();
+  await page.getByRole('heading', {level: 1, name: 'R-103'}).waitFor();
+  const {questions} = await json(page, '/api/cautions');
+  const refer = questions.findIndex(one => one.means === 'refer-same-day');
+  await page.locator('.question').nth(refer).locator('label', {hasText: 'Yes'}).click();
+  await page.getByRole('navigation', {name: 'Steps of the visit'}).getByText('refer').waitFor();
+  assert.equal(await page.locator('.visit-body > .notice.bad').count(), 1, 'before the tests');
+  await page.getByLabel('Year of birth').fill('2004');
+  await page.getByText(/Between 1900 and 1999/).waitFor();
+  await accessible(page, 'a referral');
+  await page.screenshot({path: `${pictures}/faults-refer.png`});
+  await page.locator('#lunge').getByRole('group', {name: /Left/}).getByRole('link', {name: /Open/}).click();
+  await page.locator('main > .notice.bad', {hasText: 'Refer the same day'}).waitFor();
+  sound();
+});
+
+test('what was measured once: another body mass, the same clip for both sides, a visit whose clips were not kept', async () => {
+  const own = await serveMeasured();
+  const {page, sound} = await open(chrome);
+  await page.goto(`${own.url}/#/visit/${own.id}`);
+  const straight = page.locator('#heel-raise-straight');
+  await straight.getByRole('group', {name: /Left/}).locator('.headline b').waitFor();
+  await page.getByLabel('Body mass').fill('80');
+  await straight.getByText('for 61.5 kg; the visit says 80 kg').waitFor();
+
+  // While a side is measured, comparing waits for it and then goes on by itself.
+  const bytes = readFileSync(clip('left-straight.mp4'));
+  await straight.getByRole('group', {name: /Right/}).locator('input[type=file]').setInputFiles({name: 'again the left.mp4', mimeType: 'video/mp4', buffer: bytes});
+  await page.locator('#reading').getByText('Heel raises, knee straight, right: is being measured.').waitFor({timeout: 60_000});
+  await page.getByRole('button', {name: 'Read anew'}).click();
+  await page.locator('#reading').getByText('It goes on by itself').waitFor();
+  await straight.getByRole('group', {name: /Right/}).getByText('The same clip as Heel raises, knee straight, left').waitFor({timeout: 240_000});
+  await straight.getByRole('group', {name: /Right/}).getByText('(again the left.mp4)').waitFor();
+  await page.locator('#reading').getByText('It goes on by itself').waitFor({state: 'detached', timeout: 60_000});
+  await accessible(page, 'the same clip twice');
+  await page.screenshot({path: `${pictures}/faults-twin.png`, fullPage: true});
+
+  await page.goto(`${own.url}/#/people/R-017`);
+  await page.getByText('by hand)').first().waitFor();
+  await page.getByRole('button', {name: /Open it again/}).click();
+  await page.getByRole('heading', {name: 'Keep and print'}).waitFor();
+  assert.ok(page.url().endsWith(own.id), 'to the open copy');
+  const {body: again} = await api(page, 'POST', '/api/people/R-017/visits/2026-03-02/open');
+  await page.goto(`${own.url}/#/visit/${again.id}/heel-raise-left-straight`);
+  await page.locator('.headline b').waitFor();
+  await page.getByText('The clip was not kept').first().waitFor();
+  assert.equal(await page.getByRole('link', {name: /Go through it|Report/}).count(), 0);
+  await page.screenshot({path: `${pictures}/faults-not-kept.png`, fullPage: true});
+  sound();
+  await own.end();
+});
+
+test('the program gone while nobody types: said, and said again when it is back', async () => {
+  const own = await serve();
+  const {page, sound} = await open(chrome);
+  await newVisit(page, own.url, 'R-104');
+  const port = Number(new URL(own.url).port);
+  await own.stop();
+  await page.getByText('does not answer').first().waitFor({timeout: 15_000});
+  const again = await serve({port, folder: own.folder});
+  await page.getByText('The program answers again.').waitFor({timeout: 20_000});
+  sound();
+  await again.end();
 });

@@ -23,6 +23,9 @@ export const screenFile = (visit: string, name: string): string => `/api/visits/
 interface Fetched<T> {value: T | null; fault: Fault | null}
 const cache = new Map<string, Signal<Fetched<unknown>>>();
 
+// Nothing of an erased person stays in this window.
+export const forgetFiles = (): void => cache.clear();
+
 // Fetched once for each `stamp`: what says that the file is another one now.
 function cached<T>(path: string, stamp: string, fetcher: (path: string) => Promise<T>): Signal<Fetched<T>> {
   const key = `${path} ${stamp}`;

@@ -127,7 +127,7 @@ function QuickTest({store, visit: {id, session}, slot, test}: {store: ReturnType
       <div class="column">
         {test.state === 'measured' ? (
           <div class="quick-grid">
-            <section class="sheet" aria-labelledby="result"><Heading id="result">{t('test.result')}</Heading><ResultView visit={id} slot={slot.slot} test={test} /></section>
+            <section class="sheet" aria-labelledby="result"><Heading id="result">{t('test.result')}</Heading><ResultView visit={id} slot={slot.slot} test={test} mass={session.person.mass_kg ?? null} /></section>
             <section class="sheet" aria-labelledby="video"><Heading id="video">{t('quick.video')}</Heading>
               <video controls preload="metadata" src={fileOf(id, slot.slot, 'overlay.mp4')}>{t('quick.no-video')}</video>
               <Link kind="plain" href={fileOf(id, slot.slot, 'overlay.mp4')} download={`${slot.slot}.mp4`}>{t('quick.video-save')}</Link></section>
