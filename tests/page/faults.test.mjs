@@ -148,6 +148,19 @@ test('what was measured once: another body mass, the same clip for both sides, a
   await accessible(page, 'the same clip twice');
   await page.screenshot({path: `${pictures}/faults-twin.png`, fullPage: true});
 
+  // A corrected count is marked wherever it stands.
+  const left = `/api/visits/${own.id}/tests/heel-raise-left-straight`;
+  const {heel_raise: {reps: [, , third]}} = await json(page, `${left}/files/result.json`);
+  const {status} = await api(page, 'PUT', `${left}/corrections`, {schema: 'risetrace/corrections/1', corrections: [
+    {what: 'take-out', at: '2026-03-02T10:00:00Z', by: 'T-1', why: 'a stumble', rep: {peak_s: third.peak_s}, before: null, after: null}]});
+  assert.equal(status, 202);
+  await straight.getByRole('group', {name: /Left/}).getByText('corrected by hand').waitFor({timeout: 240_000});
+  await page.getByRole('button', {name: 'Read anew'}).click();
+  await page.locator('#reading td', {hasText: '†'}).first().waitFor({timeout: 60_000});
+  await page.locator('#reading').getByText('† corrected by hand').first().waitFor();
+  await accessible(page, 'a corrected count');
+  await page.screenshot({path: `${pictures}/faults-corrected.png`, fullPage: true});
+
   await page.goto(`${own.url}/#/people/R-017`);
   await page.getByText('by hand)').first().waitFor();
   await page.getByRole('button', {name: /Open it again/}).click();

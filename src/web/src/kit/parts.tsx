@@ -81,6 +81,7 @@ export function NumberField({label, value, onValue, unit, least, most, decimals 
   const shown = value === null || value === undefined ? '' : String(value).replace('.', decimalMark());
   const [typed, setTyped] = useState<string | null>(null);
   const [error, setError] = useState('');
+  const handed = useRef(value ?? null);
   const check = (text: string): void => {
     setTyped(text);
     const number = parseNumber(text);
@@ -89,8 +90,14 @@ export function NumberField({label, value, onValue, unit, least, most, decimals 
       return setError(t('number.bounds', {least: num(least, least! % 1 ? 1 : 0), most: num(most, most! % 1 ? 1 : 0)}));
     if (number !== null && decimals === 0 && number % 1 !== 0) return setError(t('number.whole'));
     setError('');
+    handed.current = number;
     onValue(number);
   };
+  // Saved here, then changed in another window: what is newer is shown.
+  useEffect(() => {
+    if (!error && (value ?? null) !== handed.current) setTyped(null);
+    handed.current = value ?? null;
+  }, [value]);
   return (
     <Field label={label} unit={unit} hint={hint} error={error} class={`number ${rest.class ?? ''}`}>
       {(id, described) => (

@@ -122,7 +122,8 @@ export class VisitStore {
   edit(path: Path, value: unknown): void {
     const key = path.join('/');
     const map = new Map(this.pending.value);
-    const base = map.get(key)?.base ?? at(this.server.value, path);
+    const held = map.get(key);
+    const base = held ? held.base : at(this.server.value, path);  // nothing stood there: that is a base too
     map.set(key, {path, value, base});
     this.pending.value = map;
     this.saving.value = 'saving';
