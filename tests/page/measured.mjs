@@ -2,7 +2,7 @@
 // none measures again what another has measured and none sees what another does to it.
 //   heel raises left and hops of both legs from clips, the rest typed in, one caution answered yes; read and kept
 //   three kept visits, typed in
-import {cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, renameSync, rmSync, statSync} from 'node:fs';
+import {cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, renameSync, rmSync, statSync} from 'node:fs';
 import {basename, join} from 'node:path';
 import {tmpdir} from 'node:os';
 import {pathToFileURL} from 'node:url';
@@ -68,6 +68,7 @@ async function fill(ask) {
 async function make() {
   if (existsSync(place())) return;
   mkdirSync(pictures, {recursive: true});
+  for (const old of readdirSync(pictures)) if (old.startsWith('measured-')) rmSync(join(pictures, old), {recursive: true, force: true});
   const folder = mkdtempSync(join(pictures, 'making-'));
   const server = await serve({folder});
   try {

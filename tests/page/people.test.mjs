@@ -105,6 +105,8 @@ test('a training log is typed in and read', async () => {
 test('one clip of somebody alone: result and video, then nothing is left', async () => {
   const {page, sound} = await open(chrome);
   await page.goto(`${server.url}/#/quick`);
+  const tops = await Promise.all(['.notice.first', '.drop', '.beat-line', '.setup'].map(async where => (await page.locator(where).boundingBox()).y));
+  assert.ok(tops.slice(1).every(top => top > tops[0]), 'cautions stand before everything else');
   await page.locator('label', {hasText: 'Right'}).click();
   await page.locator('.drop input[type=file]').setInputFiles(clip('right-straight.mp4'));
   await page.locator('.headline b').waitFor({timeout: 240_000});

@@ -4,11 +4,13 @@ import assert from 'node:assert/strict';
 import {execFileSync} from 'node:child_process';
 import {writeFileSync} from 'node:fs';
 import {join} from 'node:path';
-import {serve, browser, open, accessible, fits, newVisit, json, clip, pictures} from './helpers.mjs';
+import {browser, open, accessible, fits, json, pictures} from './helpers.mjs';
+import {serveMeasured} from './measured.mjs';
 
-let server, chrome;
+let server, chrome, id;
 before(async () => {
-  server = await serve();
+  server = await serveMeasured();
+  id = server.id;
   chrome = await browser();
 });
 after(async () => {
@@ -18,17 +20,19 @@ after(async () => {
 
 const slot = 'heel-raise-left-straight';
 
-async function measuredVisit(page, code, file) {
-  const id = await newVisit(page, server.url, code);
+async function goThrough(page, slot) {
   await page.goto(`${server.url}/#/visit/${id}/${slot}`);
-  await page.locator('.drop input[type=file]').setInputFiles(file);
-  await page.locator('.headline b').waitFor({timeout: 300_000});
-  await page.getByRole('link', {name: /Go through|Going through|correct/i}).first().click();
+  await page.getByRole('link', {name: 'Go through it, correct it'}).click();
   await page.locator('.review .review-trace canvas').waitFor({timeout: 30_000});
-  return id;
 }
 
-const shown = page => page.evaluate(() => Number(document.querySelector('.review-picture').dataset.frame));
+// What is pointed out is reckoned from the picture's box: it must have the picture's own shape.
+async function undistorted(page) {
+  await page.waitForFunction(() => document.querySelector('.review-picture video').readyState >= 1);
+  const {box, own} = await page.locator('.review-picture video').evaluate(video => ({box: video.clientWidth / video.clientHeight, own: video.videoWidth / video.videoHeight}));
+  assert.ok(Math.abs(box / own - 1) < 0.01, `${box} where the picture has ${own}`);
+}
+
 const isAt = (page, frame) => page.waitForFunction(n => document.querySelector('.review-picture')?.dataset.frame === String(n), frame);
 const count = page => page.locator('.review-count .headline b').textContent();
 
@@ -41,7 +45,8 @@ async function giveReason(page, why) {
 
 test('corrections are made, undone, kept, and the result and the report say so', async () => {
   const {page, sound} = await open(chrome);
-  const id = await measuredVisit(page, 'R-031', clip('left-straight.mp4'));
+  await goThrough(page, slot);
+  await undistorted(page);
   const files = `/api/visits/${id}/tests/${slot}/files`;
   const plain = await json(page, `${files}/result.json`);
   const reps = plain.heel_raise.reps;
@@ -139,18 +144,14 @@ test('corrections are made, undone, kept, and the result and the report say so',
 
 test('hops: a landing moved by a frame, one taken out, close to the shoe', async () => {
   const {page, sound} = await open(chrome);
-  const id = await newVisit(page, server.url, 'R-032');
-  await page.goto(`${server.url}/#/visit/${id}/hop-both`);
-  await page.locator('.drop input[type=file]').setInputFiles(clip('hops.mp4'));
-  await page.locator('.headline b').waitFor({timeout: 300_000});
-  await page.getByRole('link', {name: /correct/i}).first().click();
-  await page.locator('.review .review-trace canvas').waitFor({timeout: 30_000});
+  await goThrough(page, 'hop-both');
   const {hop} = await json(page, `/api/visits/${id}/tests/hop-both/files/result.json`);
   await page.waitForFunction(n => document.querySelector('.review-count .headline b')?.textContent === String(n), hop.count);
   await page.getByText('All events').click();
   await page.getByRole('button', {name: /^Hop 5: touchdown/}).click();
   await isAt(page, hop.hops[4].touchdown_frame);
   await page.getByRole('button', {name: 'Close to the foot'}).click();
+  await undistorted(page);
   await isAt(page, hop.hops[4].touchdown_frame);
   await page.screenshot({path: join(pictures, 'review-hop.png')});
   await page.locator('.review-pictures').focus();
@@ -166,9 +167,7 @@ test('hops: a landing moved by a frame, one taken out, close to the shoe', async
 
 test('fits a phone and is told in German', async () => {
   const {page, sound} = await open(chrome, {viewport: {width: 390, height: 844}, locale: 'de-DE'});
-  await page.goto(`${server.url}/`);
-  const visits = (await json(page, '/api/visits')).filter(one => one.code === 'R-031');
-  await page.goto(`${server.url}/#/visit/${visits[0].id}/${slot}/review`);
+  await page.goto(`${server.url}/#/visit/${id}/${slot}/review`);
   await page.locator('.review .review-trace canvas').waitFor({timeout: 30_000});
   await fits(page, 'going through a result on a phone');
   await page.getByRole('button', {name: 'Wiederholung einfügen'}).waitFor();
@@ -180,17 +179,13 @@ test('fits a phone and is told in German', async () => {
 // A minute at 240 frames a second: the trace is panned by the pointer, each picture's time measured.
 test('a minute at 240 frames a second pans smoothly', async () => {
   const {page, sound} = await open(chrome);
-  const visits = await (async () => {
-    await page.goto(`${server.url}/`);
-    return (await json(page, '/api/visits')).filter(one => one.code === 'R-031');
-  })();
   const rows = ['frame,time_s,x_px,y_px,seen,fit,height_cm,height_raw_cm,across_cm,rep,shank_deg,knee_deg,exact_s,exact_up_cm,exact_across_cm'];
   for (let i = 0; i < 14400; ++i) {
     const h = (5 * (1 - Math.cos(Math.PI * i / 240))).toFixed(4);
     rows.push(`${i},${(i / 240).toFixed(6)},600,500,1,0.9,${h},${h},0,,,,${i / 240},${h},0`);
   }
   await page.route('**/files/trace.csv*', route => route.fulfill({contentType: 'text/csv', body: rows.join('\r\n')}));
-  await page.goto(`${server.url}/#/visit/${visits[0].id}/${slot}/review`);
+  await page.goto(`${server.url}/#/visit/${id}/${slot}/review`);
   await page.locator('.review .review-trace canvas').waitFor({timeout: 30_000});
   const box = await page.locator('.review-trace .u-over').boundingBox();
   await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);

@@ -191,6 +191,26 @@ TEST(Check, NoCardIsExit4AndToldWithTheRest) {
   EXPECT_EQ(ran.out.rfind("Not measurable like this", 0), 0U) << ran.out;
 }
 
+// Width and height as the PNG's own header says them.
+std::pair<unsigned, unsigned> png_size(const std::string& png) {
+  const auto number = [&](std::size_t at) {
+    unsigned value = 0;
+    for (std::size_t i = 0; i < 4; ++i) value = value * 256 + static_cast<unsigned char>(png.at(at + i));
+    return value;
+  };
+  return {number(16), number(20)};
+}
+
+TEST(Check, TheFirstFrameIsWrittenInFullSizeWhateverIsInIt) {
+  const Place place;
+  const std::string clip = rendered(set_up({{"cards", json::array()}, {"stickers", {{"heel", {{"absent", true}}}}}}));
+  const Ran ran = risetrace_run({"check", clip, "--first-frame", place / "first.png"});
+  EXPECT_EQ(ran.status, 0) << ran.err;
+  EXPECT_EQ(png_size(read_file(place / "first.png")), std::pair(1280U, 720U));
+  EXPECT_EQ(risetrace_run({"check", place / "first.png", "--first-frame", place / "second.png"}).status, 3);
+  EXPECT_EQ(place.holds(), Words{"first.png"});
+}
+
 TEST(Check, NoStickerIsExit4) {
   const json check = checked(rendered(set_up({{"stickers", {{"heel", {{"absent", true}}}}}})), 4);
   EXPECT_EQ(first_of(check)["code"], "sticker");

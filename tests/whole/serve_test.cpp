@@ -189,10 +189,28 @@ TEST(Serve, APhotoInsteadOfAClipIsSaidToBeNone) {
   const json failed = served.wait_for_state(id, "heel-raise-left-straight", "failed");
   EXPECT_NE(failed["error"]["what"].get<std::string>(), "");
   EXPECT_NE(failed["error"]["do"].get<std::string>(), "");
-  EXPECT_TRUE(failed["error"]["code"] == "clip-unreadable" || failed["error"]["code"] == "not-measurable")
-      << failed["error"];
+  EXPECT_EQ(failed["error"]["code"], "clip-unreadable") << failed["error"];
+  EXPECT_EQ(served.ask("GET", test_path(id, "heel-raise-left-straight") + "/first-frame").status, 422);
   EXPECT_EQ(served.ask("POST", "/api/visits/" + id + "/screen").status, 202);
   EXPECT_EQ(served.wait_for(id, written)["screen"]["error"]["what"], "the session is wrong") << "nothing was tested";
+}
+
+TEST(Serve, WhatIsNotFoundIsNamedAndTheFirstFrameShown) {
+  const Place place;
+  const Served served(place);
+  const std::string id = served.new_visit();
+  const std::string slot = "heel-raise-left-straight";
+  EXPECT_EQ(served.ask("GET", test_path(id, slot) + "/first-frame").status, 404);
+  served.upload(id, slot, "left.mp4", read_file(rendered(small_scene({{"cards", json::array()}}))));
+  EXPECT_EQ(served.wait_for_state(id, slot, "failed")["error"]["code"], "card-not-found");
+  const Answer frame = served.ask("GET", test_path(id, slot) + "/first-frame");
+  EXPECT_EQ(frame.status, 200);
+  EXPECT_EQ(frame.body.substr(1, 3), "PNG");
+  const fs::path folder = place.path() / "open-visits" / id / slot;
+  EXPECT_EQ(std::distance(fs::directory_iterator(folder), fs::directory_iterator()), 1)
+      << "only the clip is left there";
+  EXPECT_EQ(served.ask("POST", test_path(id, slot) + "/measure", {{"options", {{"px_per_cm", 6}}}}).status, 202);
+  served.wait_for_state(id, slot, "measured");
 }
 
 TEST(Serve, TheOlderOfTwoTabsIsToldSo) {

@@ -28,6 +28,7 @@ async function piece(token: string, file: File, offset: number, headers: Record<
 }
 
 async function run(file: File, path: string, headers: Record<string, string>, {sending, abort}: Running): Promise<void> {
+  if (file.size === 0) throw new Fault('clip-empty', '', '', '', 0);
   const begun = await post<{upload: string; offset: number}>(path, {name: file.name, size: file.size, modified: String(file.lastModified)}, {headers});
   let offset = begun.offset;
   let tries = 0;

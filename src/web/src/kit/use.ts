@@ -38,7 +38,7 @@ function cached<T>(path: string, stamp: string, fetcher: (path: string) => Promi
     fetcher(path).then(value => (into.value = {value, fault: null}))
       .catch(error => {
         into.value = {value: null, fault: asFault(error)};
-        cache.delete(key);
+        setTimeout(() => cache.delete(key), 3000);  // then it may be tried again; not with every look at it
       });
   }
   return held;

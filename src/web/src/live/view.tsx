@@ -116,7 +116,7 @@ function Now({session}: {session: LiveSession}) {
           <p class="live-count" data-count={last?.count ?? 0}><b>{num(last?.count ?? 0)}</b> {t('live.reps', {n: last?.count ?? 0})}</p>
           <p>{t('live.height')} <b>{num(session.height.value, 1)}</b> cm</p>
           <p>{t('live.pace')} <b>{last?.period_s ? num(60 / last.period_s) : '–'}</b> /min {asked ? t('live.asked', {n: num(asked / 2)}) : ''}</p>
-          {last ? <p>{t('live.last', {n: last.n})} <b>{num(last.height_cm, 1)}</b> cm{last.of_reference === null ? '' : ` · ${num(100 * last.of_reference)} %`}</p> : null}
+          {last ? <p>{t('live.last', {n: last.n})} <b>{num(last.height_cm, 1)}</b> cm{last.of_reference === null ? '' : ` · ${t('live.of-reference', {share: num(100 * last.of_reference)})}`}</p> : null}
           {last && last.on_beat === false && !end ? <p class="live-care">{t('live.off-beat')}</p> : null}
         </div>
       </div>

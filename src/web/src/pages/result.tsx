@@ -81,7 +81,7 @@ function Trace({visit, slot, stamp, result}: {visit: string; slot: string; stamp
   const trace = useTrace(visit, slot, stamp, true);
   const side = slotOf(slot)?.side ?? 'both';
   const spec = useMemo(() => (trace.value ? traceSpec(result, trace.value, side) : null), [trace.value, result, side, language.value]);
-  if (trace.fault) return trace.fault.code === 'no-such-file' ? null : <FaultBox fault={trace.fault} />;
+  if (trace.fault) return <FaultBox fault={trace.fault} />;
   if (!spec) return <div class="plot-box" aria-hidden="true" />;
   return <><Plot spec={spec} summary={t('plot.trace-summary', {test: said(testKey(slotOf(slot)!)), side: t(`side.${side}`)})} /><TraceLegend result={result} /></>;
 }
@@ -112,7 +112,7 @@ export function ResultView({visit, slot, test, mass}: {visit: string; slot: stri
   const stamp = test.measured_at ?? '';
   const {value: result, fault} = useResult(visit, slot, test.state === 'measured', stamp);
   if (fault) return <FaultBox fault={fault} />;
-  const {fault: traceless} = useTrace(visit, slot, stamp, result !== null);
+  const {fault: traceless} = useTrace(visit, slot, stamp, result !== null && test.has_clip === true);
   if (!result) return <Loading />;
   // Out of the record comes the result alone; trace, report and pictures are made of its clip, where that was kept.
   const bare = !test.has_clip || traceless?.code === 'no-such-file';
@@ -127,7 +127,7 @@ export function ResultView({visit, slot, test, mass}: {visit: string; slot: stri
       {mass_words ? <Notice tone="care"><p>{mass_words}</p>{test.has_clip ? <Button onClick={again}>{t('clip.again')}</Button> : null}</Notice> : null}
       {corrections ? <Notice>{t('result.corrected', {n: corrections})}</Notice> : null}
       <Notes notes={result.notes} />
-      <Trace visit={visit} slot={slot} stamp={stamp} result={result} />
+      {bare ? null : <Trace visit={visit} slot={slot} stamp={stamp} result={result} />}
       <Steps result={result} />
       <HowMeasured result={result} />
       <FaultBox fault={failed} />

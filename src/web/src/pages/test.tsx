@@ -79,7 +79,7 @@ export function ClipSection({store, id, name, test}: {store: VisitStore; id: str
         {test.clip_name ? <Button kind="quiet" onClick={() => setForgetting(true)}>{t('clip.forget')}</Button> : null}</div>
       {test.state === 'failed' ? <FailedBox id={id} slot={slot} test={test} store={store} /> : null}
       <ClipBox visit={id} slot={name} test={test} store={store} />
-      {test.clip_name ? <Fold title={t('options.title')} open={test.state === 'failed' && test.error?.code === 'option-wrong'}><Options id={id} name={name} test={test} store={store} /></Fold> : null}
+      {test.clip_name ? <Fold title={t('options.title')} open={test.state === 'failed' && test.error?.code === 'option-wrong'}><Options key={JSON.stringify(test.options ?? {})} id={id} name={name} test={test} store={store} /></Fold> : null}
       {forgetting ? (
         <Dialog title={t('clip.forget-title')} onClose={() => setForgetting(false)}>
           <p>{t('clip.forget-text')}</p><FaultBox fault={fault} />
