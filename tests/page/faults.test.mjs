@@ -155,6 +155,8 @@ test('what was measured once: another body mass, the same clip for both sides, a
     {what: 'take-out', at: '2026-03-02T10:00:00Z', by: 'T-1', why: 'a stumble', rep: {peak_s: third.peak_s}, before: null, after: null}]});
   assert.equal(status, 202);
   await straight.getByRole('group', {name: /Left/}).getByText('corrected by hand').waitFor({timeout: 240_000});
+  await page.locator('#reading').getByText('One clip stands for two tests.').waitFor();
+  await api(page, 'DELETE', `/api/visits/${own.id}/tests/heel-raise-right-straight`);
   await page.getByRole('button', {name: 'Read anew'}).click();
   await page.locator('#reading td', {hasText: '†'}).first().waitFor({timeout: 60_000});
   await page.locator('#reading').getByText('† corrected by hand').first().waitFor();
@@ -172,6 +174,26 @@ test('what was measured once: another body mass, the same clip for both sides, a
   await page.getByText('The clip was not kept').first().waitFor();
   assert.equal(await page.getByRole('link', {name: /Go through it|Report/}).count(), 0);
   await page.screenshot({path: `${pictures}/faults-not-kept.png`, fullPage: true});
+
+  // Somebody who was here before: the facts of then are offered.
+  const {body: next} = await api(page, 'POST', '/api/visits', {code: 'R-017', date: '2026-04-01'});
+  await page.goto(`${own.url}/#/visit/${next.id}`);
+  await page.getByText('On 2 March 2026 was written down: female, born 1988, 168 cm, affected side: right.').waitFor();
+  await page.getByRole('button', {name: 'Take over'}).click();
+  await saved(page);
+  const {person} = (await json(page, `/api/visits/${next.id}`)).session;
+  assert.deepEqual([person.sex, person.birth_year, person.height_cm, person.affected_side, person.mass_kg ?? null], ['female', 1988, 168, 'right', null]);
+
+  // Nothing of who was erased stays behind the receipt.
+  await page.goto(`${own.url}/#/people/R-090`);
+  await page.locator('.trend canvas').first().waitFor();
+  await page.screenshot({path: `${pictures}/faults-trends.png`, fullPage: true});
+  await page.getByRole('button', {name: 'Erase'}).click();
+  await page.getByText('visits still open too').waitFor();
+  await page.getByLabel(/Type the code again/).fill('R-090');
+  await page.getByRole('button', {name: 'Erase for good'}).click();
+  await page.getByText('This is the receipt.').waitFor();
+  assert.ok(!(await page.locator('main').textContent()).includes('R-090'));
   sound();
   await own.end();
 });

@@ -4,7 +4,7 @@ import type {ComponentType} from 'preact';
 import {useEffect, useRef, useState} from 'preact/hooks';
 import {effect} from '@preact/signals';
 import {route, moved, to} from './kit/router';
-import {online, wantsCode} from './kit/api';
+import {frameSaysAway, online, wantsCode} from './kit/api';
 import {loadWords, t} from './kit/words';
 import {listen} from './kit/store';
 import {loadAbout} from './kit/about';
@@ -117,5 +117,6 @@ else {
   loadAbout();
   loadWords();
   listen();
+  frameSaysAway.value = true;
   render(<Frame />, page);
 }

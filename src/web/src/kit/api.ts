@@ -10,6 +10,8 @@ export class Fault extends Error {
 
 // False from the first request that does not reach the server until one does again.
 export const online = signal(true);
+// True where the frame of the page says that the server is away: no box says it again.
+export const frameSaysAway = signal(false);
 // True when the server wants the one-time code before it says anything.
 export const wantsCode = signal(false);
 

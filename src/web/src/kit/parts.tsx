@@ -3,7 +3,7 @@ import type {ComponentChildren} from 'preact';
 import {useEffect, useId, useRef, useState} from 'preact/hooks';
 import {moved} from './router';
 import {t, faultWords, programSpeaks, parseNumber, num, decimalMark} from './words';
-import type {Fault} from './api';
+import {frameSaysAway, type Fault} from './api';
 import type {SaidFault} from './store';
 import type {Side} from './slots';
 
@@ -185,6 +185,7 @@ export function Dialog({title, onClose, children, wide}: DialogProps) {
 // `file`: the clip it is about, as its owner calls it.
 export function FaultBox({fault, retry, children, file}: {fault: Fault | SaidFault | null | undefined; retry?: () => void; children?: ComponentChildren; file?: string | null}) {
   if (!fault || fault.code === 'aborted') return null;
+  if (fault.code === 'offline' && frameSaysAway.value) return null;
   if (fault.code === 'offline') return <div class="notice bad" role="alert"><p><strong>{t('offline.what')}</strong></p><p>{t('offline.do')}</p></div>;
   const known = faultWords(faultKey(fault));
   const english = programSpeaks();

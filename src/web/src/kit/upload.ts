@@ -58,9 +58,7 @@ export function sendClip(key: string, file: File, path: string, headers: Record<
                         sending: signal<Sending>({name: file.name, size: file.size, sent: 0, state: 'sending', fault: null})};
   running.set(key, one);
   sendings.value++;
-  // An empty file is none: said at once, without asking the server.
-  const sent = file.size ? run(file, path, headers, one) : Promise.reject(new Fault('clip-empty', '', '', '', 0));
-  return sent.catch(error => {
+  return run(file, path, headers, one).catch(error => {
     one.sending.value = {...one.sending.value, state: 'failed', fault: asFault(error)};
   });
 }

@@ -39,6 +39,9 @@ export function useArrival(visit: string, slot: string, test: TestState | undefi
       clearTimeout(over);
     };
   }, [visit, slot, coming, test?.uploaded]);
+  useEffect(() => {  // another clip came by another way: what failed here is of before
+    if (sending?.state === 'failed' && (test?.state === 'waiting' || test?.state === 'measuring')) stopSending(`${visit}/${slot}`);
+  }, [test?.state]);
   const broken = coming && (quiet || sending?.state === 'failed');
   return {busy: mine || (isBusy(test) && !broken), broken, mine};
 }
@@ -78,7 +81,7 @@ export function ClipProgress({visit, slot, test}: {visit: string; slot: string; 
       </div>
     );
   }
-  if (!busy) return sending?.state === 'failed' && test.state !== 'measured' ? <FaultBox fault={sending.fault} file={sending.name} /> : null;
+  if (!busy) return sending?.state === 'failed' ? <FaultBox fault={sending.fault} file={sending.name} /> : null;
   return (
     <div class="column-tight" role="status" aria-live="off">
       {mine && sending ? <Progress label={sending.state === 'waiting' ? t('clip.waiting-line') : t('clip.sending', {name: sending.name})} share={sending.size ? sending.sent / sending.size : 0}

@@ -19,7 +19,7 @@ export const isCorrected = (result: {corrections?: unknown[] | null; notes: {cod
 export function massWords(result: Result, mass: number | null | undefined): string {
   if (mass === undefined || !result.asked || result.lunge) return '';
   const used = result.asked.mass_kg;
-  if (used === mass) return '';
+  if (used === mass || (used !== null && mass !== null && Math.abs(used - mass) < 0.05)) return '';
   const kg = (value: number): string => num(value, value % 1 ? 1 : 0);
   return used === null ? t('mass.without', {now: kg(mass!)}) : mass === null ? t('mass.no-longer', {used: kg(used)}) : t('mass.other', {used: kg(used), now: kg(mass)});
 }
