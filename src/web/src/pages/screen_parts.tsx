@@ -42,7 +42,7 @@ export function CautionsSaid({screen}: {screen: Screen}) {
 }
 
 // The sign at a number that a person corrected; its footnote stands below.
-const sign = '\u2009†';
+const sign = '\u202f†';  // never on a line of its own
 type Corrected = (test: string, side: Side | null, knee: string | null) => string;
 const correctedIn = (screen: Screen): Corrected => (test, side, knee) =>
   (screen.results.some(one => one.test === test && one.side === side && one.knee === knee && isCorrected(one)) ? sign : '');
