@@ -168,7 +168,7 @@ function Erase({code, onClose, onErased}: {code: string; onClose: () => void; on
   };
   if (receipt) {
     return (
-      <Dialog title={t('erase.done-title')} onClose={() => go('people')}>
+      <Dialog key="receipt" title={t('erase.done-title')} onClose={() => go('people')}>
         <p>{t('erase.done')}</p>
         <dl class="facts">
           <dt>{t('erase.number')}</dt><dd>{receipt.number}</dd>
@@ -182,7 +182,7 @@ function Erase({code, onClose, onErased}: {code: string; onClose: () => void; on
     );
   }
   return (
-    <Dialog title={t('erase.title', {code})} onClose={onClose}>
+    <Dialog key="asked" title={t('erase.title', {code})} onClose={onClose}>
       <Notice tone="bad"><p>{t('erase.text')}</p></Notice>
       <TextField label={t('erase.again', {code})} value={typed} onInput={setTyped} />
       <FaultBox fault={fault} />
