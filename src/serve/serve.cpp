@@ -188,6 +188,7 @@ void add_routes(HttpServer& server, Site& site) {
   add_screen_routes(server, site);
   add_people_routes(server, site);
   add_event_routes(server, site);
+  add_move_routes(server, site);
   add_page_routes(server, site);  // last: it takes what is left
 }
 

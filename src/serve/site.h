@@ -43,6 +43,7 @@ void add_phone_routes(HttpServer& server, Site& site);
 void add_live_routes(HttpServer& server, Site& site);
 void add_correction_routes(HttpServer& server, Site& site);
 void add_event_routes(HttpServer& server, Site& site);
+void add_move_routes(HttpServer& server, Site& site);
 
 // Patterns of addresses. What they take is still looked up.
 inline constexpr const char* id_form = "([0-9a-f]{32})";

@@ -39,8 +39,9 @@ json test_json(const Draft& draft, const std::string& slot, const DraftTest& tes
 
 json head_json(const Draft& draft) {
   const std::string code = code_of(draft);
-  return {
-      {"id", draft.id}, {"code", code}, {"date", date_of(draft)}, {"quick", draft.quick}, {"made_at", draft.made_at}};
+  return {{"id", draft.id},           {"code", code},
+          {"date", date_of(draft)},   {"quick", draft.quick},
+          {"made_at", draft.made_at}, {"kept", draft.screen.kept && draft.screen.of_revision == draft.revision}};
 }
 
 Draft opened(const json& body) {

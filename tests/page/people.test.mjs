@@ -51,7 +51,10 @@ test('trends of two visits, a kept one opened again, export and erase', async ()
   await page.getByRole('button', {name: /Open it again/}).first().click();
   await page.getByRole('heading', {name: 'Keep and print'}).waitFor();
   await page.locator('#heel-raise-straight').getByRole('group', {name: /Right/}).getByLabel('Reps').fill('28');
-  await page.getByRole('button', {name: 'Compare and read'}).click();
+  const stale = page.getByText('Something was changed since.');  // the open copy, with the papers of before
+  await stale.waitFor();
+  await page.getByRole('button', {name: 'Read anew'}).click();
+  await stale.waitFor({state: 'detached'});
   await page.locator('.finding').first().waitFor({timeout: 60_000});
   await page.getByRole('button', {name: 'Keep in the record'}).click();
   await page.locator('#keep').getByRole('alert').waitFor({timeout: 60_000});

@@ -96,7 +96,7 @@ const routes = [
     const token = id();
     const body = JSON.parse(b);
     uploads.set(token, {visit: visits.get(m[1]), slot: m[2], offset: 0, ...body});
-    Object.assign(visits.get(m[1]).tests[m[2]], {state: 'uploading', clip_name: body.name, size: body.size, uploaded: 0});
+    Object.assign(visits.get(m[1]).tests[m[2]], {state: 'uploading', clip_name: body.name, has_clip: true, size: body.size, uploaded: 0});
     send(a, 200, {upload: token, offset: 0});
   }],
   ['PUT', /^\/api\/uploads\/(\w+)$/, (m, b, a) => {

@@ -1,13 +1,14 @@
 // The page's entry: the frame round every view, and which view is shown.
 import {render} from 'preact';
 import type {ComponentType} from 'preact';
-import {useEffect, useState} from 'preact/hooks';
+import {useEffect, useRef, useState} from 'preact/hooks';
 import {effect} from '@preact/signals';
 import {route, moved, to} from './kit/router';
-import {online, wantsCode} from './kit/api';
+import {frameSaysAway, online, wantsCode} from './kit/api';
 import {loadWords, t} from './kit/words';
 import {listen} from './kit/store';
 import {loadAbout} from './kit/about';
+import {useFlash} from './kit/use';
 import {Notice, Loading, Link} from './kit/parts';
 import {Lookout} from './pages/lookout';
 import {Start} from './pages/start';
@@ -57,6 +58,17 @@ function View() {
   return <Start />;
 }
 
+// The program is there again: said for a while.
+function Back() {
+  const was = useRef(true);
+  const [on, flash] = useFlash(8000);
+  useEffect(() => {
+    if (online.value && !was.current) flash();
+    was.current = online.value;
+  }, [online.value]);
+  return on && online.value ? <div class="offline back" role="status">{t('offline.back')}</div> : null;
+}
+
 function Frame() {
   useEffect(() => {
     if (moved.value > 0) scrollTo(0, 0);
@@ -79,6 +91,7 @@ function Frame() {
           <Lookout />
         </div>
       </header>
+      <Back />
       {online.value ? null : <div class="offline" role="status"><strong>{t('offline.what')}</strong> {t('offline.do')}</div>}
       <main id="main" tabIndex={-1}>{wantsCode.value ? <Enter /> : <View />}</main>
       <footer class="foot"><p>{t('device')}</p><p><Link href="/THIRD-PARTY.txt">{t('third-party')}</Link></p></footer>
@@ -104,5 +117,6 @@ else {
   loadAbout();
   loadWords();
   listen();
+  frameSaysAway.value = true;
   render(<Frame />, page);
 }

@@ -10,6 +10,8 @@ export class Fault extends Error {
 
 // False from the first request that does not reach the server until one does again.
 export const online = signal(true);
+// True where the frame of the page says that the server is away: no box says it again.
+export const frameSaysAway = signal(false);
 // True when the server wants the one-time code before it says anything.
 export const wantsCode = signal(false);
 
@@ -79,6 +81,15 @@ export async function download(path: string, body: unknown, fallbackName: string
 
 export const asFault = (error: unknown): Fault =>
   error instanceof Fault ? error : new Fault('page', String(error), '', '', 0);
+
+let looked = 0;
+
+// The stream of events broke: gone, or only this line of it? Asked at most every other second.
+export function lookFor(): void {
+  if (!online.value || Date.now() - looked < 2000) return;
+  looked = Date.now();
+  send('GET', '/api/about', undefined, {}).catch(() => undefined);
+}
 
 let asking: ReturnType<typeof setTimeout> | undefined;
 

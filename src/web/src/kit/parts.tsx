@@ -3,7 +3,7 @@ import type {ComponentChildren} from 'preact';
 import {useEffect, useId, useRef, useState} from 'preact/hooks';
 import {moved} from './router';
 import {t, faultWords, programSpeaks, parseNumber, num, decimalMark} from './words';
-import type {Fault} from './api';
+import {frameSaysAway, type Fault} from './api';
 import type {SaidFault} from './store';
 import type {Side} from './slots';
 
@@ -81,6 +81,7 @@ export function NumberField({label, value, onValue, unit, least, most, decimals 
   const shown = value === null || value === undefined ? '' : String(value).replace('.', decimalMark());
   const [typed, setTyped] = useState<string | null>(null);
   const [error, setError] = useState('');
+  const handed = useRef(value ?? null);
   const check = (text: string): void => {
     setTyped(text);
     const number = parseNumber(text);
@@ -89,8 +90,14 @@ export function NumberField({label, value, onValue, unit, least, most, decimals 
       return setError(t('number.bounds', {least: num(least, least! % 1 ? 1 : 0), most: num(most, most! % 1 ? 1 : 0)}));
     if (number !== null && decimals === 0 && number % 1 !== 0) return setError(t('number.whole'));
     setError('');
+    handed.current = number;
     onValue(number);
   };
+  // Saved here, then changed in another window: what is newer is shown.
+  useEffect(() => {
+    if (!error && (value ?? null) !== handed.current) setTyped(null);
+    handed.current = value ?? null;
+  }, [value]);
   return (
     <Field label={label} unit={unit} hint={hint} error={error} class={`number ${rest.class ?? ''}`}>
       {(id, described) => (
@@ -175,20 +182,22 @@ export function Dialog({title, onClose, children, wide}: DialogProps) {
 
 // A failure where the person is looking: what is wrong, why, what to do. The program's own sentences are English; what is
 // known by its code is said in the page's words, and why in the program's below it.
-export function FaultBox({fault, retry, children}: {fault: Fault | SaidFault | null | undefined; retry?: () => void; children?: ComponentChildren}) {
+// `file`: the clip it is about, as its owner calls it.
+export function FaultBox({fault, retry, children, file}: {fault: Fault | SaidFault | null | undefined; retry?: () => void; children?: ComponentChildren; file?: string | null}) {
   if (!fault || fault.code === 'aborted') return null;
+  if (fault.code === 'offline' && frameSaysAway.value) return null;
   if (fault.code === 'offline') return <div class="notice bad" role="alert"><p><strong>{t('offline.what')}</strong></p><p>{t('offline.do')}</p></div>;
-  const known = faultWords(fault.code);
+  const known = faultWords(faultKey(fault));
   const english = programSpeaks();
   const said = 'todo' in fault ? fault.todo : fault.do;
   const title = known.title || (english ? sentence(fault.what) : '') || t(english ? 'failed' : 'fault.other');
   // The server keeps a clip under a name of its own; that is nobody's here.
   const because = fault.why.replace(/^clip\.\w+: /, '');
-  const why = [known.title || english ? '' : fault.what, because].filter(Boolean).map(sentence).join(' ');
-  const todo = known.todo ? '' : sentence(said);
+  const why = [known.title || english ? '' : fault.what, because].filter(isPlain).map(sentence).join(' ');
+  const todo = known.title || !isPlain(said) ? '' : sentence(said);
   return (
     <div class="notice bad" role="alert">
-      <p><strong>{title}</strong></p>
+      <p><strong>{title}</strong>{file ? ` (${file})` : ''}</p>
       {english && why ? <p>{why}</p> : null}
       {known.todo ? <p>{known.todo}</p> : english && todo ? <p>{todo}</p> : null}
       {!english && (why || todo) ? <p class="hint">{t('fault.says')} <span lang="en">{[why, todo].filter(Boolean).join(' ')}</span></p> : null}
@@ -197,6 +206,17 @@ export function FaultBox({fault, retry, children}: {fault: Fault | SaidFault | n
     </div>
   );
 }
+
+// Words for whoever starts the program, not for who looks at a page: options, files, fields.
+const isPlain = (text: string): boolean => text !== '' && !/--?[a-z]|[/`]|\b[a-z_]\w*[._][a-z_]\w*/i.test(text.replace(/[a-z]-[a-z]/gi, ''));
+
+// Of what was sent and cannot be: which field, where the page has words for that.
+const faultKey = ({code, why}: {code: string; why: string}): string => {
+  if (code !== 'wrong-field' && code !== 'session-wrong' && code !== 'asked-wrong') return code;
+  if (/^one clip, .* stands for /.test(why)) return 'one-clip-twice';
+  const field = (['birth_year', 'date', 'code', 'training_log', 'tests'] as const).find(one => new RegExp(`\\b${one}\\b`).test(why));
+  return faultWords(`wrong-field.${field}`).title ? `wrong-field.${field}` : code;
+};
 
 // A piece of the server's one-line messages as a sentence of its own.
 const sentence = (text: string): string => (text ? `${text[0]!.toUpperCase()}${text.slice(1)}${/[.!?]$/.test(text) ? '' : '.'}` : text);

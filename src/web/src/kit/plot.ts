@@ -128,7 +128,7 @@ export function draw(node: HTMLElement, first: PlotSpec): PlotHandle {
     plot?.destroy();
     const decimals = spec.decimals ?? 0;
     plot = new uPlot({
-      width: Math.max(240, node.clientWidth), height: spec.height ?? 220, legend: {show: false}, padding: [8, spec.xText ? 40 : 12, 0, 0],
+      width: Math.max(240, node.clientWidth), height: spec.height ?? 220, legend: {show: false}, padding: [8, spec.xText ? 48 : 12, 0, 0],
       cursor: {drag: {x: spec.zoom !== false, y: false}, points: {show: false}, y: false},
       scales: {x: {time: false}, y: {range: (_u, low, high) => {
         const marks = (spec.marks ?? []).map(mark => mark.y).concat((spec.bands ?? []).flatMap(band => [band.low, band.high]), (spec.levels ?? []).map(level => level.y));

@@ -2,7 +2,7 @@
 // Another window may change the same visit. Where it changed another field, both go on; where it changed the same one,
 // the person is asked, and what was typed stays until then.
 import {signal, computed, effect, type Signal, type ReadonlySignal} from '@preact/signals';
-import {get, patch, asFault, online, whenOnline, type Fault} from './api';
+import {get, patch, asFault, lookFor, online, whenOnline, type Fault} from './api';
 import {slotName, slotOf} from './slots';
 import type {Session} from '../types/session';
 
@@ -13,7 +13,8 @@ export interface TestState {
   state: State; stage?: string | null; share?: number | null; error?: SaidFault | null; uploaded?: number; size?: number; clip_name?: string | null;
   options?: Record<string, unknown>; corrections?: number; measured_at?: string | null;
   by_hand?: Record<string, number> | null; pain?: Pain | null; incline_deg?: number | null; marker?: string | null;
-  remark?: string | null; keep_clip?: boolean | null;
+  remark?: string | null; keep_clip?: boolean | null; has_clip?: boolean; upload_name?: string | null;
+  beneath?: State;  // what the test is at the server while another clip comes in over it
 }
 export interface ScreenState {
   state: 'none' | 'running' | 'ready' | 'stale' | 'failed'; stage?: string; share?: number; error?: SaidFault | null; made_at?: string | null;
@@ -81,6 +82,7 @@ export class VisitStore {
   private running = false;
   private fetching = false;
   private again = false;
+  readonly asked: Signal<'reading' | 'keep' | null> = signal(null);  // for which of the two the papers were wanted last
   users = 0;
 
   // What is to be seen: the server's, with what was typed here laid over it.
@@ -100,7 +102,7 @@ export class VisitStore {
     }
     this.fetching = true;
     try {
-      this.server.value = absorbed(await get<Visit>(`/api/visits/${this.id}`));
+      this.take(await get<Visit>(`/api/visits/${this.id}`));
       this.fault.value = null;
     } catch (error) {
       this.fault.value = asFault(error);
@@ -112,10 +114,16 @@ export class VisitStore {
     }
   }
 
+  // An answer that was overtaken on its way says less than what is here.
+  private take(visit: Visit): void {
+    if (visit.revision >= (this.server.peek()?.revision ?? 0)) this.server.value = absorbed(visit);
+  }
+
   edit(path: Path, value: unknown): void {
     const key = path.join('/');
     const map = new Map(this.pending.value);
-    const base = map.get(key)?.base ?? at(this.server.value, path);
+    const held = map.get(key);
+    const base = held ? held.base : at(this.server.value, path);  // nothing stood there: that is a base too
     map.set(key, {path, value, base});
     this.pending.value = map;
     this.saving.value = 'saving';
@@ -178,15 +186,17 @@ export class VisitStore {
 
   private async save(): Promise<void> {
     if (this.running || !this.server.value || this.pending.value.size === 0 || this.clashes.value.length) return;
+    this.clashes.value = this.clashing();
+    if (this.clashes.value.length) return;
     this.running = true;
     const sent = [...this.pending.value.values()];
     this.saving.value = 'saving';
     try {
       const answer = await patch<Visit>(`/api/visits/${this.id}`, this.body(sent));
-      this.server.value = absorbed(answer);
+      this.take(answer);
       this.saveFault.value = null;
       this.drop(sent.filter(item => this.pending.value.get(item.path.join('/')) === item).map(item => item.path.join('/')));
-      this.rebase();
+      this.rebase(sent);
     } catch (error) {
       await this.refused(asFault(error));
     }
@@ -194,11 +204,22 @@ export class VisitStore {
     if (this.pending.value.size && !this.clashes.value.length && this.saving.value === 'saving') void this.save();
   }
 
-  // What is still typed here goes on from what has just been saved.
-  private rebase(): void {
-    const map = new Map<string, Pending>();
-    for (const [key, item] of this.pending.value) map.set(key, {...item, base: at(this.server.value, item.path)});
+  // What was typed on in a field meanwhile goes on from what has just been saved of it.
+  private rebase(sent: Pending[]): void {
+    const map = new Map(this.pending.value);
+    for (const {path, value} of sent) {
+      const typed = map.get(path.join('/'));
+      if (typed) map.set(path.join('/'), {...typed, base: value});
+    }
     this.pending.value = map;
+  }
+
+  // Fields that another window changed since typing began in them here.
+  private clashing(): Clash[] {
+    return [...this.pending.value.values()].flatMap(({path, value, base}) => {
+      const theirs = at(this.server.value, path);
+      return same(theirs, base) || same(theirs, value) ? [] : [{path, mine: value, theirs}];
+    });
   }
 
   private async refused(fault: Fault): Promise<void> {
@@ -214,12 +235,7 @@ export class VisitStore {
       return;
     }
     await this.fetch();
-    const clashes: Clash[] = [];
-    for (const {path, value, base} of this.pending.value.values()) {
-      const theirs = at(this.server.value, path);
-      if (!same(theirs, base) && !same(theirs, value)) clashes.push({path, mine: value, theirs});
-    }
-    this.clashes.value = clashes;
+    this.clashes.value = this.clashing();
   }
 }
 
@@ -256,7 +272,11 @@ function apply(happening: Happening): void {
     return;
   }
   const moved = Object.fromEntries(progressFields.filter(field => field in happening).map(field => [field, happening[field]]));
-  store.change(visit => ({...visit, tests: {...visit.tests, [slot]: {...visit.tests[slot], state, ...moved} as TestState}}));
+  store.change(visit => {
+    const before = visit.tests[slot]?.beneath ?? visit.tests[slot]?.state;
+    const beneath = state === 'uploading' && before !== 'empty' && before !== 'uploading' ? before : undefined;
+    return {...visit, tests: {...visit.tests, [slot]: {...visit.tests[slot], state, beneath, ...moved} as TestState}};
+  });
 }
 
 export function listen(): void {
@@ -269,6 +289,7 @@ export function listen(): void {
     source.onopen = () => {
       if (opened++ > 0) for (const store of open.values()) if (store.users > 0) void store.fetch();
     };
+    source.onerror = lookFor;
     source.onmessage = event => {
       const happening = JSON.parse(event.data as string) as Happening;
       apply(happening);

@@ -23,6 +23,9 @@ export const screenFile = (visit: string, name: string): string => `/api/visits/
 interface Fetched<T> {value: T | null; fault: Fault | null}
 const cache = new Map<string, Signal<Fetched<unknown>>>();
 
+// Nothing of an erased person stays in this window.
+export const forgetFiles = (): void => cache.clear();
+
 // Fetched once for each `stamp`: what says that the file is another one now.
 function cached<T>(path: string, stamp: string, fetcher: (path: string) => Promise<T>): Signal<Fetched<T>> {
   const key = `${path} ${stamp}`;
@@ -35,7 +38,7 @@ function cached<T>(path: string, stamp: string, fetcher: (path: string) => Promi
     fetcher(path).then(value => (into.value = {value, fault: null}))
       .catch(error => {
         into.value = {value: null, fault: asFault(error)};
-        cache.delete(key);
+        setTimeout(() => cache.delete(key), 3000);  // then it may be tried again; not with every look at it
       });
   }
   return held;

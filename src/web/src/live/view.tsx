@@ -144,7 +144,7 @@ function Afterwards({session, visit, slot}: {session: LiveSession; visit: string
     <section class="sheet" aria-labelledby="after">
       <Heading id="after">{t('live.after')}</Heading>
       {test && isBusy(test) ? <ClipProgress visit={visit} slot={slot} test={test} /> : null}
-      {test?.state === 'failed' ? <FaultBox fault={test.error} /> : null}
+      {test?.state === 'failed' ? <FaultBox fault={test.error} file={test.clip_name} /> : null}
       {set ? (
         <>
           <div class="table-box"><table class="live-table">

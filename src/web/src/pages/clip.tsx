@@ -1,8 +1,8 @@
 // A test's clip: chosen, dropped or sent from a phone; on its way; being measured; stopped; what went wrong.
 import {useEffect, useState} from 'preact/hooks';
-import {post, asFault, type Fault} from '../kit/api';
+import {del, post, asFault, type Fault} from '../kit/api';
 import {sendClip, sendingOf, sendings, stopSending} from '../kit/upload';
-import type {TestState, VisitStore} from '../kit/store';
+import {visitStore, type TestState, type VisitStore} from '../kit/store';
 import {about} from '../kit/about';
 import {toTest} from '../kit/router';
 import {Button, Dialog, FaultBox, Link, Notice, Progress} from '../kit/parts';
@@ -19,23 +19,74 @@ export const stageWord = (stage: string | null | undefined): string =>
 
 export const isBusy = (test: TestState | undefined): boolean => test?.state === 'uploading' || test?.state === 'waiting' || test?.state === 'measuring';
 
+const silence_ms = 10_000;
+
+// Whether a clip is on its way or at work; `broken`: it was, and nothing has come of it for a while. Who sent it may be gone
+// without a word, so the server is asked whether it still grows.
+export function useArrival(visit: string, slot: string, test: TestState | undefined): {busy: boolean; broken: boolean; mine: boolean} {
+  sendings.value;
+  const sending = sendingOf(`${visit}/${slot}`).value;
+  const mine = sending?.state === 'sending' || sending?.state === 'waiting';
+  const coming = test?.state === 'uploading' && !mine;
+  const [quiet, setQuiet] = useState(false);
+  useEffect(() => {
+    setQuiet(false);
+    if (!coming) return;
+    const asking = setInterval(() => void visitStore(visit).fetch(), silence_ms / 3);
+    const over = setTimeout(() => setQuiet(true), silence_ms);
+    return () => {
+      clearInterval(asking);
+      clearTimeout(over);
+    };
+  }, [visit, slot, coming, test?.uploaded]);
+  useEffect(() => {  // another clip came by another way: what failed here is of before
+    if (sending?.state === 'failed' && (test?.state === 'waiting' || test?.state === 'measuring')) stopSending(`${visit}/${slot}`);
+  }, [test?.state]);
+  const broken = coming && (quiet || sending?.state === 'failed');
+  return {busy: mine || (isBusy(test) && !broken), broken, mine};
+}
+
+// What came of a clip goes, and the place for it is empty again; a piece that is just being written is waited for.
+async function dropWhatCame(visit: string, slot: string): Promise<void> {
+  for (let turn = 0; ; ++turn) {
+    try {
+      await del(slotPath(visit, slot));
+      return;
+    } catch (error) {
+      if (asFault(error).status !== 409 || turn === 8) throw error;
+      await new Promise(resolve => setTimeout(resolve, 400));
+    }
+  }
+}
+
 // How far it is, wherever that is: in this page's hands or in the server's.
 export function ClipProgress({visit, slot, test}: {visit: string; slot: string; test: TestState}) {
-  sendings.value;
+  const {busy, broken, mine} = useArrival(visit, slot, test);
   const sending = sendingOf(`${visit}/${slot}`).value;
   const [fault, setFault] = useState<Fault | null>(null);
   const cancel = (): void => {
+    const nothingElse = !test.beneath && (test.state === 'uploading' || test.state === 'empty');
     stopSending(`${visit}/${slot}`);
-    post(`${slotPath(visit, slot)}/cancel`).catch(error => setFault(asFault(error)));
+    (nothingElse ? dropWhatCame(visit, slot) : post(`${slotPath(visit, slot)}/cancel`)).then(() => visitStore(visit).fetch()).catch(error => setFault(asFault(error)));
   };
-  const mine = sending && (sending.state === 'sending' || sending.state === 'waiting');
-  if (!mine && !isBusy(test)) return sending?.state === 'failed' && test.state !== 'measured' ? <FaultBox fault={sending.fault} /> : null;
   const there = test.uploaded ?? 0;
+  if (broken) {
+    return (
+      <div class="notice care" role="alert">
+        <p><strong>{t('clip.broke-off', {done: bytes(there), all: bytes(test.size ?? 0)})}</strong></p>
+        <p>{test.upload_name ? t('clip.broke-off-do', {name: test.upload_name}) : t('clip.broke-off-do-any')}</p>
+        {sending?.state === 'failed' ? <FaultBox fault={sending.fault} file={sending.name} /> : null}
+        <FaultBox fault={fault} />
+        <Button onClick={cancel}>{t('clip.drop-came')}</Button>
+      </div>
+    );
+  }
+  if (!busy) return sending?.state === 'failed' ? <FaultBox fault={sending.fault} file={sending.name} /> : null;
   return (
     <div class="column-tight" role="status" aria-live="off">
-      {mine ? <Progress label={sending.state === 'waiting' ? t('clip.waiting-line') : t('clip.sending', {name: sending.name})} share={sending.size ? sending.sent / sending.size : 0}
+      {mine && sending ? <Progress label={sending.state === 'waiting' ? t('clip.waiting-line') : t('clip.sending', {name: sending.name})} share={sending.size ? sending.sent / sending.size : 0}
                         detail={t('clip.of', {done: bytes(sending.sent), all: bytes(sending.size)})} />
-        : test.state === 'uploading' ? <Progress label={t('clip.coming')} share={test.size ? there / test.size : null} />
+        : test.state === 'uploading' ? <Progress label={t('clip.coming')} share={test.size ? there / test.size : null} detail={test.size ? t('clip.of', {done: bytes(there), all: bytes(test.size)}) : undefined} />
         : test.state === 'waiting' ? <Progress label={t('clip.queued')} share={0} detail="" />
         : <Progress label={stageWord(test.stage)} share={test.share ?? null} />}
       <FaultBox fault={fault} />
@@ -74,17 +125,15 @@ export function ClipBox({visit, slot, test, store}: {visit: string; slot: string
     setAsking(null);
     void sendTo(visit, slot, file).then(() => store.fetch());
   };
-  const take = (file: File): void => (test.state === 'empty' || test.state === 'cancelled' || test.state === 'failed' ? send(file) : setAsking(file));
+  const {busy, broken} = useArrival(visit, slot, test);
+  const take = (file: File): void => (broken || test.state === 'empty' || test.state === 'cancelled' || test.state === 'failed' ? send(file) : setAsking(file));
   const drop = useDrop(take);
   const act = (what: Promise<unknown>): void => {
     what.then(() => store.fetch()).catch(error => setFault(asFault(error)));
   };
-  sendings.value;
-  const sending = sendingOf(`${visit}/${slot}`).value;
-  const busy = isBusy(test) || sending?.state === 'sending' || sending?.state === 'waiting';
   return (
     <div class={`drop ${drop.over ? 'over' : ''}`} {...drop.handlers}>
-      {busy ? null : test.clip_name ? <p>{t('clip.have', {name: test.clip_name})}</p> : <p>{t('clip.drop')}</p>}
+      {busy || broken ? null : test.clip_name ? <p>{t('clip.have', {name: test.clip_name})}</p> : test.state === 'measured' ? <p>{t('clip.not-kept')}</p> : <p>{t('clip.drop')}</p>}
       <ClipProgress visit={visit} slot={slot} test={test} />
       {busy ? null : (
         <div class="actions">

@@ -6,7 +6,7 @@ import type {TrainingLog} from '../types/training-log';
 import {Button, Fold, Notice, NumberField, SelectField, TextField} from '../kit/parts';
 import {day, num, said, t} from '../kit/words';
 import {PickFile} from './pick_file';
-import {today} from './start';
+import {today} from './dates';
 
 type Day = TrainingLog['days'][number];
 

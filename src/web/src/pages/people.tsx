@@ -2,11 +2,12 @@
 import {useEffect, useState} from 'preact/hooks';
 import {download, get, post, asFault, online, type Fault} from '../kit/api';
 import {go, to} from '../kit/router';
-import {useFile} from '../kit/use';
+import {forgetFiles, useFile} from '../kit/use';
 import type {Screen} from '../types/screen';
+import type {Session} from '../types/session';
 import {Button, Dialog, FaultBox, Fold, Heading, Link, Loading, Notice, TextField} from '../kit/parts';
 import {bytes, day, num, said, t} from '../kit/words';
-import {today} from './start';
+import {today} from './dates';
 import {CautionsSaid, Findings, PlanView, SidesTable, TrendsView, slotWord} from './screen_parts';
 
 interface Listed {code: string; visits: number; first_date: string; last_date: string}
@@ -46,6 +47,7 @@ export function PersonPage({code}: {code: string}) {
   const [visits, setVisits] = useState<Kept[] | null>(null);
   const [fault, setFault] = useState<Fault | null>(null);
   const [asking, setAsking] = useState<'export' | 'erase' | null>(null);
+  const [erased, setErased] = useState(false);
   const load = (): void => {
     get<{visits: Kept[]}>(`/api/people/${encodeURIComponent(code)}`).then(said => setVisits(said.visits))
       .catch(error => setFault(asFault(error)));
@@ -59,6 +61,7 @@ export function PersonPage({code}: {code: string}) {
   return (
     <div class="column">
       <div class="page-head"><Link href={to('people')}>← {t('people.title')}</Link></div>
+      {erased ? null : <>
       <div class="page-head"><Heading level={1}>{code}</Heading>
         <div class="actions"><Button kind="main" onClick={begin}>{t('person.new-visit')}</Button><Button onClick={() => setAsking('export')}>{t('person.export')}</Button>
           <Button kind="danger" onClick={() => setAsking('erase')}>{t('person.erase')}</Button></div></div>
@@ -72,30 +75,45 @@ export function PersonPage({code}: {code: string}) {
           <section class="sheet"><SidesTable screen={screen} /></section>
         </>
       ) : null}
+      </>}
       {asking === 'export' ? <Export code={code} onClose={() => setAsking(null)} /> : null}
-      {asking === 'erase' ? <Erase code={code} onClose={() => setAsking(null)} /> : null}
+      {asking === 'erase' ? <Erase code={code} onClose={() => setAsking(null)} onErased={() => setErased(true)} /> : null}
     </div>
   );
 }
 
 function VisitList({code, visits, onFault}: {code: string; visits: Kept[]; onFault: (fault: Fault) => void}) {
-  const open = (date: string): void => {
-    post<{id: string}>(visitPath(code, date, 'open')).then(made => go('visit', made.id)).catch(error => onFault(asFault(error)));
+  // To the open copy, where there is one: what was changed in it is not left behind.
+  const open = async (date: string): Promise<void> => {
+    try {
+      const there = (await get<{id: string; code: string; date: string; quick: boolean}[]>('/api/visits')).find(one => !one.quick && one.code === code && one.date === date);
+      go('visit', (there ?? (await post<{id: string}>(visitPath(code, date, 'open')))).id);
+    } catch (error) {
+      onFault(asFault(error));
+    }
   };
   return (
     <section class="sheet" aria-labelledby="visits">
       <h2 id="visits">{t('person.visits')}</h2>
       {[...visits].sort((a, b) => (a.date < b.date ? 1 : -1)).map(visit => (
         <Fold key={visit.date} title={day(visit.date)} open={visits.length === 1}>
-          <p class="hint">{[...new Set((visit.documents ?? []).filter(one => one.current && one.kind === 'result').map(one => one.slot))].map(slotWord).join(', ')}
+          <p class="hint"><Tested code={code} visit={visit} />
             {(visit.revisions?.length ?? 0) > 1 ? ` · ${t('person.corrected', {n: visit.revisions!.length - 1})}` : ''}</p>
-          <div class="actions"><Button onClick={() => open(visit.date)}>{t('person.open')}</Button>
+          <div class="actions"><Button onClick={() => void open(visit.date)}>{t('person.open')}</Button>
             <Link kind="plain" href={visitPath(code, visit.date, 'screen.json')} download={`${code}-${visit.date}.json`}>{t('paper.screen')}</Link></div>
           <p class="hint">{t('person.papers')}</p>
         </Fold>
       ))}
     </section>
   );
+}
+
+// What was tested, from clips and typed in.
+function Tested({code, visit}: {code: string; visit: Kept}) {
+  const {value: session} = useFile<Session>(visitPath(code, visit.date, 'session.json'), String(visit.revisions?.length ?? 0));
+  const measured = [...new Set((visit.documents ?? []).filter(one => one.current && one.kind === 'result').map(one => one.slot))];
+  const typed = (session?.tests ?? []).filter(one => Object.values(one.by_hand ?? {}).some(value => value !== null)).map(one => [one.test, one.side, one.knee].filter(Boolean).join('/'));
+  return <>{[...measured.map(slotWord), ...typed.filter(slot => !measured.includes(slot)).map(slot => `${slotWord(slot)} (${said('got.by-hand')})`)].join(', ')}</>;
 }
 
 const NextSteps = ({screen}: {screen: Screen}) => (screen.next_steps.length ? (
@@ -111,6 +129,7 @@ function Export({code, onClose}: {code: string; onClose: () => void}) {
   const [busy, setBusy] = useState(false);
   const [done, setDone] = useState('');
   const differ = again !== '' && words !== again;
+  const short = words !== '' && new TextEncoder().encode(words).length < 8;
   const run = async (): Promise<void> => {
     setBusy(true);
     setFault(null);
@@ -124,28 +143,32 @@ function Export({code, onClose}: {code: string; onClose: () => void}) {
   return (
     <Dialog title={t('export.title', {code})} onClose={onClose}>
       <p>{t('export.text')}</p>
-      <TextField label={t('export.passphrase')} type="password" value={words} onInput={setWords} hint={t('export.passphrase-hint')} autocomplete="new-password" />
+      <TextField label={t('export.passphrase')} type="password" value={words} onInput={setWords} hint={t('export.passphrase-hint')} error={short ? t('export.short') : ''} autocomplete="new-password" />
       {words ? <TextField label={t('export.passphrase-again')} type="password" value={again} onInput={setAgain} error={differ ? t('export.differ') : ''} autocomplete="new-password" /> : null}
       <FaultBox fault={fault} />
       {done ? <Notice tone="good" live><p>{t('export.done', {name: done})}</p></Notice> : null}
-      <div class="actions"><Button kind="main" busy={busy} disabled={words !== '' && words !== again} onClick={() => void run()}>{words ? t('export.sealed') : t('export.open')}</Button><Button onClick={onClose}>{t('close')}</Button></div>
+      <div class="actions"><Button kind="main" busy={busy} disabled={words !== '' && (short || words !== again)} onClick={() => void run()}>{words ? t('export.sealed') : t('export.open')}</Button><Button onClick={onClose}>{t('close')}</Button></div>
     </Dialog>
   );
 }
 
 interface Receipt {number: string; visits: number; documents: number; clips: number; clip_bytes: number; open_visits: number}
 
-function Erase({code, onClose}: {code: string; onClose: () => void}) {
+function Erase({code, onClose, onErased}: {code: string; onClose: () => void; onErased: () => void}) {
   const [typed, setTyped] = useState('');
   const [fault, setFault] = useState<Fault | null>(null);
   const [receipt, setReceipt] = useState<Receipt | null>(null);
   const run = (): void => {
-    post<Receipt>(`/api/people/${encodeURIComponent(code)}/erase`, {code: typed}).then(setReceipt)
+    post<Receipt>(`/api/people/${encodeURIComponent(code)}/erase`, {code: typed}).then(said => {
+      forgetFiles();
+      setReceipt(said);
+      onErased();
+    })
       .catch(error => setFault(asFault(error)));
   };
   if (receipt) {
     return (
-      <Dialog title={t('erase.done-title')} onClose={() => go('people')}>
+      <Dialog key="receipt" title={t('erase.done-title')} onClose={() => go('people')}>
         <p>{t('erase.done')}</p>
         <dl class="facts">
           <dt>{t('erase.number')}</dt><dd>{receipt.number}</dd>
@@ -159,7 +182,7 @@ function Erase({code, onClose}: {code: string; onClose: () => void}) {
     );
   }
   return (
-    <Dialog title={t('erase.title', {code})} onClose={onClose}>
+    <Dialog key="asked" title={t('erase.title', {code})} onClose={onClose}>
       <Notice tone="bad"><p>{t('erase.text')}</p></Notice>
       <TextField label={t('erase.again', {code})} value={typed} onInput={setTyped} />
       <FaultBox fault={fault} />

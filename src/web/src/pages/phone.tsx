@@ -53,7 +53,7 @@ export function PhonePage() {
       {sent && (told?.state === 'measuring' || told?.state === 'waiting') ? <Progress label={stageWord(told.stage)} share={told.share ?? null} /> : null}
       {told?.state === 'measured' && sent ? <Notice tone="good" live><p>{t('phone.measured')}</p></Notice> : null}
       {told?.state === 'failed' && sent ? <FaultBox fault={told.error} /> : null}
-      {sending?.state === 'failed' ? <FaultBox fault={sending.fault} /> : null}
+      {sending?.state === 'failed' ? <FaultBox fault={sending.fault} file={sending.name} /> : null}
       {!sending || sending.state === 'failed' ? (
         <>
           <PickButton label={t('phone.film')} capture take={file => void sendClip('phone', file, '/api/phone/upload', headers)} />

@@ -36,7 +36,7 @@ export function FailedBox({id, slot, test, store}: {id: string; slot: Slot; test
   const [pointing, setPointing] = useState(false);
   return (
     <>
-      <FaultBox fault={test.error as SaidFault | null | undefined}>{canBePointedOut(test) ? <Button onClick={() => setPointing(true)}>{t(slot.test === 'lunge' ? 'point.open-lunge' : 'point.open')}</Button> : null}</FaultBox>
+      <FaultBox fault={test.error as SaidFault | null | undefined} file={test.clip_name}>{canBePointedOut(test) ? <Button onClick={() => setPointing(true)}>{t(slot.test === 'lunge' ? 'point.open-lunge' : 'point.open')}</Button> : null}</FaultBox>
       {pointing ? <PointOut id={id} slot={slot} test={test} store={store} onClose={() => setPointing(false)} /> : null}
     </>
   );

@@ -1,24 +1,26 @@
 // A clip's result: the number that matters, the others with their uncertainty, the trace, the notes.
-import {useMemo} from 'preact/hooks';
+import {useMemo, useState} from 'preact/hooks';
 import type {Result} from '../types/result';
 import {useResult, useTrace, fileOf, type Table} from '../kit/use';
 import {Plot} from '../kit/plot_view';
 import type {PlotSpec, Mark, Stretch} from '../kit/plot';
-import {FaultBox, Headline, Link, Loading, Notice} from '../kit/parts';
+import {post, asFault, type Fault} from '../kit/api';
+import {Button, FaultBox, Headline, Link, Loading, Notice} from '../kit/parts';
 import {language} from '../kit/settings';
 import {toTest} from '../kit/router';
 import {num, numU, said, t} from '../kit/words';
 import {slotOf, testKey, type Side} from '../kit/slots';
 import type {TestState} from '../kit/store';
 import {Notes} from './notes';
-import {shownOf} from './result_numbers';
+import {isCorrected, massWords, shownOf} from './result_numbers';
 
-export function Numbers({result}: {result: Result}) {
-  const shown = shownOf(result);
+export function Numbers({result, mass}: {result: Result; mass?: number | null}) {
+  const shown = shownOf(result, mass);
   const main = shown.find(one => one.main);
   return (
     <>
       {main ? <Headline value={main.value} unit={main.unit}>{main.label}{main.note ? ` · ${main.note}` : ''}</Headline> : null}
+      {isCorrected(result) ? <p><span class="tag care">{t('result.by-hand')}</span></p> : null}
       <dl class="numbers">
         {shown.filter(one => !one.main).map(one => (
           <div key={one.label}><dt>{one.label}</dt><dd><span class="value">{one.value} {one.unit}</span>{one.note ? <small>{one.note}</small> : null}</dd></div>
@@ -104,24 +106,36 @@ const HowMeasured = ({result}: {result: Result}) => (
   </p>
 );
 
-export function ResultView({visit, slot, test}: {visit: string; slot: string; test: TestState}) {
+// `mass`: the visit's body mass.
+export function ResultView({visit, slot, test, mass}: {visit: string; slot: string; test: TestState; mass?: number | null}) {
+  const [failed, setFailed] = useState<Fault | null>(null);
   const stamp = test.measured_at ?? '';
   const {value: result, fault} = useResult(visit, slot, test.state === 'measured', stamp);
   if (fault) return <FaultBox fault={fault} />;
+  const {fault: traceless} = useTrace(visit, slot, stamp, result !== null && test.has_clip === true);
   if (!result) return <Loading />;
+  // Out of the record comes the result alone; trace, report and pictures are made of its clip, where that was kept.
+  const bare = !test.has_clip || traceless?.code === 'no-such-file';
+  const again = (): void => {
+    post(`/api/visits/${visit}/tests/${slot}/measure`, {options: test.options ?? {}}).catch(error => setFailed(asFault(error)));
+  };
+  const mass_words = massWords(result, mass);
+  const corrections = result.corrections?.length ?? test.corrections ?? 0;
   return (
     <>
-      <Numbers result={result} />
-      {test.corrections ? <Notice>{t('result.corrected', {n: test.corrections})}</Notice> : null}
+      <Numbers result={result} mass={mass} />
+      {mass_words ? <Notice tone="care"><p>{mass_words}</p>{test.has_clip ? <Button onClick={again}>{t('clip.again')}</Button> : null}</Notice> : null}
+      {corrections ? <Notice>{t('result.corrected', {n: corrections})}</Notice> : null}
       <Notes notes={result.notes} />
-      <Trace visit={visit} slot={slot} stamp={stamp} result={result} />
+      {bare ? null : <Trace visit={visit} slot={slot} stamp={stamp} result={result} />}
       <Steps result={result} />
       <HowMeasured result={result} />
-      <div class="actions">
+      <FaultBox fault={failed} />
+      {bare ? <Notice><p>{t(test.has_clip ? 'result.bare' : 'clip.not-kept')}</p>{test.has_clip && !mass_words ? <Button onClick={again}>{t('clip.again')}</Button> : null}</Notice> : <div class="actions">
         <Link kind="main" href={toTest(visit, slot, 'review')}>{t('result.review')}</Link>
         <Link kind="plain" href={fileOf(visit, slot, 'report.pdf')} newTab>{t('result.pdf')}</Link>
         <Link kind="plain" href={fileOf(visit, slot, 'trace.csv')} download={`${slot}-trace.csv`}>{t('result.csv')}</Link>
-      </div>
+      </div>}
     </>
   );
 }

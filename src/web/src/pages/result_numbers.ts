@@ -11,14 +11,27 @@ const one = (label: string, value: number | null | undefined, u: number | null |
   value === null || value === undefined ? [] : [{label, value: numU(value, u, decimals), unit, note}];
 const q = (key: string): string => said(`quantity.${key}`);
 
-const ofRaise = (raise: HeelRaise, result: Result): Shown[] => {
+// A person corrected it: where it was measured here, or in the record.
+export const isCorrected = (result: {corrections?: unknown[] | null; notes: {code: string}[]}): boolean =>
+  Boolean(result.corrections?.length) || result.notes.some(note => note.code === 'corrected-by-hand');
+
+// Where work or stiffness was reckoned with another body mass than the visit has now. Empty: it was not. `mass` undefined: nobody's.
+export function massWords(result: Result, mass: number | null | undefined): string {
+  if (mass === undefined || !result.asked || result.lunge) return '';
+  const used = result.asked.mass_kg;
+  if (used === mass || (used !== null && mass !== null && Math.abs(used - mass) < 0.05)) return '';
+  const kg = (value: number): string => num(value, value % 1 ? 1 : 0);
+  return used === null ? t('mass.without', {now: kg(mass!)}) : mass === null ? t('mass.no-longer', {used: kg(used)}) : t('mass.other', {used: kg(used), now: kg(mass)});
+}
+
+const ofRaise = (raise: HeelRaise, result: Result, mass: string): Shown[] => {
   const asked = result.asked && 'end_fraction' in result.asked ? result.asked : null;
   return [
     {label: q('reps'), value: num(raise.count), unit: '', main: true, note: said(`set-end.${raise.set_end.why}`)},
     ...one(t('result.reference'), raise.reference_height_cm, raise.reference_height_cm_u, 1, 'cm'),
     ...one(q('greatest_height_cm'), raise.greatest_height_cm, raise.greatest_height_cm_u, 1, 'cm'),
     ...one(q('total_height_cm'), raise.total_height_cm, raise.total_height_cm_u, 0, 'cm'),
-    ...(raise.work_j === null ? [{label: q('work_j'), value: '–', unit: '', note: t('result.no-mass')}] : one(q('work_j'), raise.work_j, raise.work_j_u, 0, 'J', t('result.work-note'))),
+    ...(raise.work_j === null ? [{label: q('work_j'), value: '–', unit: '', note: mass || t('result.no-mass')}] : one(q('work_j'), raise.work_j, raise.work_j_u, 0, 'J', mass || t('result.work-note'))),
     ...one(t('result.set-end'), raise.set_end.t_s, raise.set_end.t_s_u, 1, 's'),
     ...one(t('result.period'), raise.beat.rep_period_s, null, 2, 's',
            raise.beat.on_beat_share === null ? undefined : t('result.on-beat', {share: num(raise.beat.on_beat_share * 100)})),
@@ -28,14 +41,14 @@ const ofRaise = (raise: HeelRaise, result: Result): Shown[] => {
                                                    asked: num(asked.end_fraction * 100)})}] : [])];
 };
 
-const ofHop = (hop: Hop): Shown[] => [
+const ofHop = (hop: Hop, mass: string): Shown[] => [
   hop.contact_ms === null ? {label: t('result.hops'), value: num(hop.count), unit: '', main: true}
     : {label: q('contact_ms'), value: numU(hop.contact_ms, hop.contact_ms_u, decimalsOf('contact_ms', 0)), unit: 'ms', main: true, note: t('result.hops-counted', {n: hop.count})},
   ...one(q('lowest_kept_bpm'), hop.lowest_kept_bpm, null, 0, t('unit.per-min')),
   ...one(t('result.flight'), hop.flight_ms, null, 0, 'ms'),
   ...one(q('hop_height_cm'), hop.height_cm, null, 1, 'cm'),
   ...one(q('rsi_m_s'), hop.rsi, hop.rsi_u, 3, 'm/s'),
-  ...one(q('stiffness_kn_m'), hop.stiffness_kn_m, null, 1, 'kN/m')];
+  ...one(q('stiffness_kn_m'), hop.stiffness_kn_m, null, 1, 'kN/m', mass || undefined)];
 
 const ofLunge = (lunge: Lunge): Shown[] => [
   {label: q('shank_deg'), value: numU(lunge.shank_deg, lunge.shank_deg_u, 0), unit: '°', main: true, note: lunge.held ? undefined : t('result.not-held')},
@@ -43,9 +56,10 @@ const ofLunge = (lunge: Lunge): Shown[] => [
   ...one(q('knee_to_wall_cm'), lunge.toe_to_wall_cm, lunge.toe_to_wall_cm_u, 1, 'cm'),
   ...one(t('result.held-for'), lunge.held_s, null, 1, 's')];
 
-export function shownOf(result: Result): Shown[] {
-  if (result.heel_raise) return ofRaise(result.heel_raise, result);
-  if (result.hop) return ofHop(result.hop);
+// `mass`: the visit's now; undefined: of nobody.
+export function shownOf(result: Result, mass?: number | null): Shown[] {
+  if (result.heel_raise) return ofRaise(result.heel_raise, result, massWords(result, mass));
+  if (result.hop) return ofHop(result.hop, massWords(result, mass));
   if (result.lunge) return ofLunge(result.lunge);
   return [];
 }

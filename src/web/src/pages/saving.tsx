@@ -5,7 +5,7 @@ import {num, saidOr, t} from '../kit/words';
 
 export const Saving = ({store}: {store: VisitStore}) => (
   <span class="saving" role="status">
-    {store.saving.value === 'saved' ? t('saving.saved') : store.saving.value === 'waiting' ? t('saving.waiting') : store.saving.value === 'refused' ? t('saving.refused') : t('saving.saving')}
+    {store.clashes.value.length ? t('saving.refused') : store.saving.value === 'saved' ? t('saving.saved') : store.saving.value === 'waiting' ? t('saving.waiting') : store.saving.value === 'refused' ? t('saving.refused') : t('saving.saving')}
   </span>
 );
 
@@ -24,7 +24,7 @@ export function Clashes({store}: {store: VisitStore}) {
   const refused = store.saveFault.value && store.saving.value === 'refused' ? <FaultBox fault={store.saveFault.value} /> : null;
   if (!clashes.length) return refused;
   return (
-    <div role="alert">
+    <div role="alert" class="clash">
       <Notice tone="care">
         <p><strong>{t('clash.title')}</strong></p>
         <p>{t('clash.text')}</p>

@@ -4,11 +4,11 @@ import type {ComponentChildren} from 'preact';
 import type {Screen, Evidence, Difference, Rung} from '../types/screen';
 import {Plot} from '../kit/plot_view';
 import type {PlotSpec} from '../kit/plot';
-import {Notice, SideMark, SideName} from '../kit/parts';
+import {Fold, Notice, SideMark, SideName} from '../kit/parts';
 import {language} from '../kit/settings';
 import {testKey, type Side} from '../kit/slots';
 import {day, num, numU, said, saidOr, t} from '../kit/words';
-import {quantityDecimals, quantityUnit} from './result_numbers';
+import {isCorrected, quantityDecimals, quantityUnit} from './result_numbers';
 
 type SideRow = Screen['comparison']['sides'][number];
 type Trend = Screen['trends'][number];
@@ -41,23 +41,33 @@ export function CautionsSaid({screen}: {screen: Screen}) {
   );
 }
 
-const becauseText = (one: Evidence): string => {
+// The sign at a number that a person corrected; its footnote stands below.
+const sign = '\u202f†';  // never on a line of its own
+type Corrected = (test: string, side: Side | null, knee: string | null) => string;
+const correctedIn = (screen: Screen): Corrected => (test, side, knee) =>
+  (screen.results.some(one => one.test === test && one.side === side && one.knee === knee && isCorrected(one)) ? sign : '');
+const CorrectedFoot = ({screen}: {screen: Screen}) => (screen.results.some(isCorrected) ? <p class="hint">{sign.trim()} {t('result.by-hand')}</p> : null);
+const opposite = (side: Side | null): Side | null => (side === 'left' ? 'right' : side === 'right' ? 'left' : side);
+
+const becauseText = (one: Evidence, corrected: Corrected): string => {
   const form = formWord(one);
-  const values = {form, quantity: said(`quantity.${one.quantity}`), side: sideWord(one.side), value: withUnit(one.quantity, one.value), other: withUnit(one.quantity, one.other),
+  const other = one.against === 'other-side' ? corrected(one.test, opposite(one.side), one.knee)
+    : one.against === 'other-knee' ? corrected(one.test, one.side, one.knee === 'bent' ? 'straight' : 'bent') : '';
+  const values = {form, quantity: said(`quantity.${one.quantity}`), side: sideWord(one.side), value: withUnit(one.quantity, one.value) + corrected(one.test, one.side, one.knee), other: withUnit(one.quantity, one.other) + other,
                   other_side: said(`side.${one.side === 'left' ? 'right' : 'left'}`)};
   return said(`because.${one.against}`, values);
 };
 
 const tidy = (text: string): string => (text ? text[0]!.toUpperCase() + text.slice(1) : text);
 
-function FindingBox({finding}: {finding: Finding}) {
+function FindingBox({finding, corrected}: {finding: Finding; corrected: Corrected}) {
   const on = finding.side === null ? '' : said(`on.${finding.side}`);
   return (
     <article class={`finding ${finding.side ?? 'both'}`}>
       <h3>{finding.side ? <><SideMark side={finding.side} /> </> : null}{said(`finding.${finding.key}.title`, {on})}</h3>
       <p><span class={`tag ${finding.sureness === 'sure' ? 'good' : ''}`}>{said('sureness.label', {sureness: said(`sureness.${finding.sureness}`)})}</span></p>
       <p>{said(`finding.${finding.key}.text`)} {said(`finding.${finding.key}.train`)}</p>
-      <ul>{finding.because.map((one, n) => <li key={n}>{becauseText(one)}{one.limit ? `; ${said('because.limit', {limit: quoted(one.limit)})}` : ''}</li>)}</ul>
+      <ul>{finding.because.map((one, n) => <li key={n}>{becauseText(one, corrected)}{one.limit ? `; ${said('because.limit', {limit: quoted(one.limit)})}` : ''}</li>)}</ul>
       {finding.could_also_be.length ? <p class="hint">{said('finding.other', {others: finding.could_also_be.map(key => said(`other.${key}`)).join(', ')})}</p> : null}
       {finding.source ? <p class="hint">{said('finding.rule', {source: quoted(finding.source), mark: finding.mark ? saidOr(`mark.${finding.mark.replaceAll(' ', '-')}`, finding.mark) : ''})}</p> : null}
     </article>
@@ -69,7 +79,8 @@ export function Findings({screen}: {screen: Screen}) {
   return (
     <>
       <h3>{said('findings.heading')}</h3>
-      {findings.length ? <div class="findings">{findings.map((one, n) => <FindingBox key={n} finding={one} />)}</div> : <p>{said('findings.none')}</p>}
+      {findings.length ? <div class="findings">{findings.map((one, n) => <FindingBox key={n} finding={one} corrected={correctedIn(screen)} />)}</div> : <p>{said('findings.none')}</p>}
+      {findings.length ? <CorrectedFoot screen={screen} /> : null}
       {missing.length ? <p class="hint">{said('findings.missing', {slots: missing.map(slotWord).join(', ')})}</p> : null}
     </>
   );
@@ -156,21 +167,22 @@ export function SidesTable({screen}: {screen: Screen}) {
           {[...groups].map(([form, rows]) => (
             <tbody key={form}>
               <tr class="group"><th colSpan={8} scope="rowgroup">{form}</th></tr>
-              {rows.map(row => <SideLine key={row.quantity} row={row} />)}
+              {rows.map(row => <SideLine key={row.quantity} row={row} corrected={correctedIn(screen)} />)}
             </tbody>
           ))}
         </table>
       </div>
+      <CorrectedFoot screen={screen} />
       <p class="hint">{said('sides.foot', {affected: '', factor: num(1.96, 2)})}</p>
     </>
   );
 }
 
-const SideLine = ({row}: {row: SideRow}) => {
+const SideLine = ({row, corrected}: {row: SideRow; corrected: Corrected}) => {
   const unit = unitOf(row.quantity);
   const cell = (side: 'left' | 'right'): ComponentChildren => {
     const value = row[side];
-    return <td class="figure">{row.weaker === side ? <><span aria-hidden="true">▼ </span><span class="unseen">{t('weaker')} </span></> : null}{value ? numU(value.value, value.u, quantityDecimals(row.quantity)) : '–'}</td>;
+    return <td class="figure">{row.weaker === side ? <><span aria-hidden="true">▼ </span><span class="unseen">{t('weaker')} </span></> : null}{value ? numU(value.value, value.u, quantityDecimals(row.quantity)) + corrected(row.test, side, row.knee) : '–'}</td>;
   };
   return (
     <tr>
@@ -194,7 +206,7 @@ export function References({screen}: {screen: Screen}) {
             <tbody>
               {rows.map((row, n) => (
                 <tr key={n}><th scope="row">{said(testKey(row))}, {sideWord(row.side)}: {said(`quantity.${row.quantity}`)}</th>
-                  <td class="figure">{withUnit(row.quantity, row.measured.value)}</td>
+                  <td class="figure">{withUnit(row.quantity, row.measured.value)}{correctedIn(screen)(row.test, row.side, row.knee)}</td>
                   <td>{said(`statistic.${row.reference.statistic}`)} {row.reference.value === null ? `${num(row.reference.low)}–${num(row.reference.high)}` : withUnit(row.quantity, row.reference.value)}, {said(`sex.${row.reference.sex}`)}, {quoted(row.reference.population)}; {quoted(row.reference.source)}
                     {row.form_differs.length ? <span class="soft"> · {said('references.form-differs', {forms: row.form_differs.map(form => said(`form.${form}`)).join(', ')})}</span> : null}</td></tr>
               ))}
@@ -244,10 +256,15 @@ function TrendBox({trend}: {trend: Trend}) {
 
 export function TrendsView({screen}: {screen: Screen}) {
   if (!screen.trends.length) return null;
+  // Those whose noise is published tell a change from none; they come first.
+  const hasBand = (trend: Trend): boolean => trend.noise_cautious !== null || trend.noise_optimistic !== null;
+  const banded = screen.trends.filter(hasBand);
+  const rest = screen.trends.filter(trend => !hasBand(trend));
   return (
     <>
       <h3>{said('trends.heading')}</h3>
-      <div class="trends">{screen.trends.map((trend, n) => <TrendBox key={n} trend={trend} />)}</div>
+      {banded.length ? <div class="trends">{banded.map((trend, n) => <TrendBox key={n} trend={trend} />)}</div> : null}
+      {rest.length ? <Fold title={t('trends.rest', {n: rest.length})} open={!banded.length}><div class="trends">{rest.map((trend, n) => <TrendBox key={n} trend={trend} />)}</div></Fold> : null}
       <p class="hint">{said('trends.foot')}</p>
     </>
   );

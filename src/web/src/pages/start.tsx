@@ -4,16 +4,12 @@ import {signal} from '@preact/signals';
 import {get, post, del, asFault, online, type Fault} from '../kit/api';
 import {hear} from '../kit/store';
 import {go, to} from '../kit/router';
-import {Button, Dialog, FaultBox, Heading, Link, TextField} from '../kit/parts';
+import {Button, CheckField, Dialog, FaultBox, Heading, Link, Notice, TextField} from '../kit/parts';
 import {day, t} from '../kit/words';
+import {codeForm, dateDoubt, dateFault, today} from './dates';
 
-interface OpenVisit {id: string; code?: string; date?: string; quick: boolean; made_at?: string}
+interface OpenVisit {id: string; code?: string; date?: string; quick: boolean; made_at?: string; kept?: boolean}
 const visits = signal<OpenVisit[] | null>(null);
-
-export const today = (): string => {
-  const now = new Date();
-  return [now.getFullYear(), String(now.getMonth() + 1).padStart(2, '0'), String(now.getDate()).padStart(2, '0')].join('-');
-};
 
 const fetchVisits = async (): Promise<void> => {
   visits.value = await get<OpenVisit[]>('/api/visits');
@@ -41,7 +37,7 @@ export function Start() {
           <ul class="list open-list">
             {open.map(visit => (
               <li key={visit.id}>
-                <a class="list-main" href={to('visit', visit.id)}><strong>{visit.code}</strong><span>{visit.date ? day(visit.date) : ''}</span></a>
+                <a class="list-main" href={to('visit', visit.id)}><strong>{visit.code}</strong><span>{visit.date ? day(visit.date) : ''}</span>{visit.kept ? <span class="tag good">{t('start.kept')}</span> : null}</a>
                 <Button kind="quiet" label={t('start.discard-of', {code: visit.code ?? ''})} onClick={() => setClosing(visit)}>{t('start.discard')}</Button>
               </li>
             ))}
@@ -67,8 +63,6 @@ export function Start() {
   );
 }
 
-const codeForm = /^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$/;
-
 function NewVisit() {
   const [code, setCode] = useState('');
   const [date, setDate] = useState(today());
@@ -76,12 +70,17 @@ function NewVisit() {
   const [fault, setFault] = useState<Fault | null>(null);
   const [tried, setTried] = useState(false);
   const [busy, setBusy] = useState(false);
+  const [sureOf, setSureOf] = useState('');  // an odd date that was said to be right
+  const wrongDate = tried ? dateFault(date) : '';
+  const doubt = dateFault(date) ? '' : dateDoubt(date);
   const wrong = code !== '' || tried ? (codeForm.test(code) ? '' : t('start.code-form')) : '';
   const submit = async (event: Event): Promise<void> => {
     event.preventDefault();
     setTried(true);
-    if (!codeForm.test(code)) return;
+    if (!codeForm.test(code) || dateFault(date)) return;
+    if (doubt && sureOf !== date) return;
     setBusy(true);
+    setFault(null);
     try {
       const made = await post<{id: string}>('/api/visits', {code, date, ...(tester ? {tester} : {})});
       go('visit', made.id);
@@ -95,11 +94,12 @@ function NewVisit() {
       <Heading id="new-visit">{t('start.new')}</Heading>
       <TextField label={t('person.code')} value={code} onInput={setCode} hint={t('start.code-hint')} error={wrong} required maxLength={40} />
       <div class="pair">
-        <TextField label={t('visit.date')} value={date} onInput={setDate} type="date" required />
+        <TextField label={t('visit.date')} value={date} onInput={setDate} type="date" required error={wrongDate} />
         <TextField label={t('visit.tester')} value={tester} onInput={setTester} />
       </div>
+      {doubt ? <Notice tone="care" live><p>{doubt}</p><CheckField label={t('date.sure')} checked={sureOf === date} onValue={sure => setSureOf(sure ? date : '')} /></Notice> : null}
       <FaultBox fault={fault} />
-      <Button kind="main" type="submit" busy={busy}>{t('start.go')}</Button>
+      <Button kind="main" type="submit" disabled={doubt !== '' && sureOf !== date} busy={busy}>{t('start.go')}</Button>
     </form>
   );
 }

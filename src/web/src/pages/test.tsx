@@ -6,7 +6,7 @@ import {useVisit} from '../kit/use';
 import {to} from '../kit/router';
 import {protocol} from '../kit/about';
 import type {TestState, VisitStore} from '../kit/store';
-import {Button, Dialog, FaultBox, Fold, Heading, Link, Loading, NumberField, SelectField, SideMark, SideName} from '../kit/parts';
+import {Button, Dialog, FaultBox, Fold, Heading, Link, Loading, Notice, NumberField, SelectField, SideMark, SideName} from '../kit/parts';
 import {num, said, t} from '../kit/words';
 import {ClipBox, slotPath} from './clip';
 import {BeatBox, beatOf} from './beat_box';
@@ -14,6 +14,8 @@ import {ByHand, HowDone, Pain} from './fields';
 import {FailedBox, PointedOut} from './point_out';
 import {ResultView} from './result';
 import {Setup} from './setup';
+import {Refer} from './refer';
+import {Twin} from './twin';
 import {Clashes, Saving} from './saving';
 
 const empty: TestState = {state: 'empty'};
@@ -39,6 +41,8 @@ export function TestPage({visit: id, slot: name}: {visit: string; slot: string})
         {others.map(side => <Link key={side} href={to('visit', id, name.replace(`-${slot.side}`, `-${side}`))}>{t('test.other-side')} <SideName side={side} /></Link>)}
       </div>
       <Clashes store={store} />
+      <Refer visit={visit} />
+      {slot.test === 'hop' && visit.session.cautions?.['bone-stress'] === 'yes' ? <Notice tone="bad"><p><strong>{said('means.no-hops')}.</strong> {said('caution.bone-stress.action')}</p></Notice> : null}
       <div class="test-grid">
         <div class="column">
           <section class="sheet" aria-label={t('test.setup')}><details class="fold bare" open={wide()}><summary>{t('test.setup')}</summary><div class="fold-body"><Setup slot={slot} /></div></details></section>
@@ -48,7 +52,7 @@ export function TestPage({visit: id, slot: name}: {visit: string; slot: string})
           <section class="sheet" aria-labelledby="pain"><div class="section-head"><Heading id="pain">{t('test.pain')}</Heading><span class="hint">{t('pain.hint')}</span></div><Pain store={store} slot={slot} test={test} /></section>
           <ClipSection store={store} id={id} name={name} test={test} />
           {test.state === 'measured' ? (
-            <section class="sheet" aria-labelledby="result"><Heading id="result">{t('test.result')}</Heading><ResultView visit={id} slot={name} test={test} /></section>
+            <section class="sheet" aria-labelledby="result"><Heading id="result">{t('test.result')}</Heading><Twin visit={visit} name={name} /><ResultView visit={id} slot={name} test={test} mass={visit.session.person.mass_kg ?? null} /></section>
           ) : null}
           <section class="sheet" aria-labelledby="by-hand"><Heading id="by-hand">{t('test.by-hand')}</Heading>
             <p class="hint">{test.state === 'measured' ? t('test.by-hand-beside') : t('test.by-hand-hint')}</p><ByHand store={store} slot={slot} test={test} /></section>

@@ -6,8 +6,8 @@ import {useResult, useVisit} from '../kit/use';
 import type {TestState, Visit, VisitStore} from '../kit/store';
 import {FaultBox, Heading, Headline, Link, Loading, NumberField, SelectField, SideName, TextField} from '../kit/parts';
 import {day, said, t, type Key} from '../kit/words';
-import {sendingOf, sendings} from '../kit/upload';
-import {ClipProgress, PickButton, isBusy, sendTo, useDrop} from './clip';
+import {sendingOf} from '../kit/upload';
+import {ClipProgress, PickButton, sendTo, useArrival, useDrop} from './clip';
 import {BeatBox} from './beat_box';
 import {TestDrawing} from './drawings';
 import {Cautions} from './cautions';
@@ -16,8 +16,11 @@ import {LogEditor} from './log';
 import {FailedBox} from './point_out';
 import {Reading} from './reading';
 import {Keep} from './keep';
+import {KnownFacts} from './known_facts';
+import {Refer, referring} from './refer';
+import {Twin} from './twin';
 import {Clashes, Saving} from './saving';
-import {shownOf} from './result_numbers';
+import {isCorrected, massWords, shownOf} from './result_numbers';
 
 const firstKey = {lunge: ['knee_to_wall_cm'], 'heel-raise': ['reps'], hop: ['lowest_kept_bpm']};
 const empty: TestState = {state: 'empty'};
@@ -44,6 +47,7 @@ export function VisitPage({visit: id}: {visit: string}) {
         <div class="visit-body">
           <section class="sheet" id="cautions" aria-labelledby="h-cautions"><Cautions store={store} visit={visit} /></section>
           <section class="sheet" id="person" aria-labelledby="h-person"><Person store={store} visit={visit} /></section>
+          <Refer visit={visit} />
           {rows.map(row => <TestRow key={row.key} row={row} store={store} visit={visit} />)}
           <section class="sheet" id="log"><LogEditor store={store} visit={visit} /></section>
           <section class="sheet" id="reading" aria-labelledby="h-reading"><Reading store={store} visit={visit} /></section>
@@ -78,7 +82,8 @@ function StepList({visit}: {visit: Visit}) {
             }}>
               <span>{step.name}</span>
               <span class={step.done === step.of && step.of > 0 ? 'done' : step.done ? 'part' : 'none'}>
-                {step.done === step.of && step.of > 0 ? <><span aria-hidden="true">✓</span><span class="unseen">{t('visit.done')}</span></> : step.of > 1 ? t('visit.part', {done: step.done, of: step.of}) : '–'}
+                {step.id === 'cautions' && referring(visit).length ? <strong class="refer"><span aria-hidden="true">! </span>{t('visit.refer')}</strong>
+                  : step.done === step.of && step.of > 0 ? <><span aria-hidden="true">✓</span><span class="unseen">{t('visit.done')}</span></> : step.of > 1 ? t('visit.part', {done: step.done, of: step.of}) : '–'}
               </span>
             </a>
           </li>
@@ -95,8 +100,9 @@ function Person({store, visit}: {store: VisitStore; visit: Visit}) {
   return (
     <>
       <h2 id="h-person" tabIndex={-1}>{t('visit.person')}</h2>
+      <KnownFacts store={store} visit={visit} />
       <div class="person-grid">
-        <NumberField label={t('person.birth-year')} decimals={0} least={1900} most={2100} value={person.birth_year} onValue={value => edit('birth_year', value)} />
+        <NumberField label={t('person.birth-year')} decimals={0} least={1900} most={Number(visit.session.date.slice(0, 4)) || 2100} value={person.birth_year} onValue={value => edit('birth_year', value)} />
         <SelectField label={t('person.sex')} value={person.sex ?? ''} options={choices(['female', 'male', 'other'], key => t(`person.${key}` as Key))} onValue={value => edit('sex', value || null)} />
         <NumberField label={t('person.height')} unit="cm" least={80} most={250} value={person.height_cm} onValue={value => edit('height_cm', value)} />
         <NumberField label={t('person.mass')} unit="kg" least={10} most={400} value={person.mass_kg} onValue={value => edit('mass_kg', value)} hint={t('person.mass-hint')} />
@@ -140,23 +146,23 @@ function TestRow({row, store, visit}: {row: Row; store: VisitStore; visit: Visit
 function LegCard({store, visit, name}: {store: VisitStore; visit: Visit; name: string}) {
   const slot = slotOf(name)!;
   const test = visit.tests[name] ?? empty;
+  const {busy, broken} = useArrival(visit.id, name, test);
+  const sending = sendingOf(`${visit.id}/${name}`).value;
   const send = (file: File): void => {
-    if (!isBusy(test) && test.state !== 'measured') void sendTo(visit.id, name, file).then(() => store.fetch());
+    if (!busy && test.state !== 'measured') void sendTo(visit.id, name, file).then(() => store.fetch());
     else location.hash = to('visit', visit.id, name);
   };
   const drop = useDrop(send);
-  sendings.value;
-  const sending = sendingOf(`${visit.id}/${name}`).value;
-  const busy = isBusy(test) || sending?.state === 'sending' || sending?.state === 'waiting';
   const pain = painText(test);
   const what = `${said(testKey(slot))}, ${t(`side.${slot.side}`)}`;
   return (
     <div class={`leg ${slot.side} ${drop.over ? 'over' : ''}`} role="group" aria-label={what} {...drop.handlers}>
-      <div class="leg-head"><h3><SideName side={slot.side} /></h3><StateTag test={test} busy={busy} /></div>
-      {busy ? <ClipProgress visit={visit.id} slot={name} test={test} /> : test.state === 'measured' ? <Glance visit={visit.id} name={name} test={test} />
+      <div class="leg-head"><h3><SideName side={slot.side} /></h3><StateTag test={test} busy={busy} broken={broken} /></div>
+      <Twin visit={visit} name={name} />
+      {busy || broken ? <ClipProgress visit={visit.id} slot={name} test={test} /> : test.state === 'measured' ? <Glance visit={visit} name={name} test={test} />
         : <ByHand store={store} slot={slot} test={test} keys={firstKey[slot.test]} />}
       {test.state === 'failed' && !busy ? <FailedBox id={visit.id} slot={slot} test={test} store={store} /> : null}
-      {sending?.state === 'failed' && !busy && test.state !== 'measured' ? <FaultBox fault={sending.fault} /> : null}
+      {sending?.state === 'failed' && !busy && !broken && test.state !== 'measured' ? <FaultBox fault={sending.fault} file={sending.name} /> : null}
       {pain ? <p class={painStop.value !== null && (test.pain?.worst ?? 0) > painStop.value ? 'over-limit' : 'hint'}>{t('pain.short', {pain})}</p> : null}
       <div class="actions">
         <Link kind={test.state === 'empty' || test.state === 'measured' ? 'plain' : 'main'} href={to('visit', visit.id, name)} label={t('visit.open-test', {test: what})}>{t('visit.open')}</Link>
@@ -166,7 +172,9 @@ function LegCard({store, visit, name}: {store: VisitStore; visit: Visit; name: s
   );
 }
 
-function StateTag({test, busy}: {test: TestState; busy: boolean}) {
+function StateTag({test, busy, broken}: {test: TestState; busy: boolean; broken: boolean}) {
+  if (broken) return <span class="tag care">{t('state.broken')}</span>;
+  if (busy && (test.state === 'uploading' || test.state === 'empty')) return <span class="tag">{t('state.coming')}</span>;
   if (busy) return <span class="tag">{t('state.busy')}</span>;
   if (test.state === 'measured') return <span class="tag good">{t('state.measured')}</span>;
   if (test.state === 'failed') return <span class="tag bad">{t('state.failed')}</span>;
@@ -174,15 +182,20 @@ function StateTag({test, busy}: {test: TestState; busy: boolean}) {
   return <span class="tag">{t(test.state === 'cancelled' ? 'state.cancelled' : 'state.missing')}</span>;
 }
 
-function Glance({visit, name, test}: {visit: string; name: string; test: TestState}) {
-  const {value: result, fault} = useResult(visit, name, true, test.measured_at ?? '');
+function Glance({visit, name, test}: {visit: Visit; name: string; test: TestState}) {
+  const {value: result, fault} = useResult(visit.id, name, true, test.measured_at ?? '');
   if (fault) return <FaultBox fault={fault} />;
   if (!result) return <p class="hint">{t('loading')}</p>;
-  const shown = shownOf(result);
+  const mass = visit.session.person.mass_kg ?? null;
+  const shown = shownOf(result, mass);
   const main = shown.find(one => one.main);
+  const other = massWords(result, mass);
   return (
     <>
       {main ? <Headline value={main.value} unit={main.unit}>{main.label}</Headline> : null}
+      {isCorrected(result) ? <p><span class="tag care">{t('result.by-hand')}</span></p> : null}
+      {other ? <p class="over-limit">{other}</p> : null}
+      {!test.has_clip ? <p class="hint">{t('clip.not-kept')}</p> : null}
       <dl class="facts">{shown.filter(one => !one.main).slice(0, 4).map(one => <><dt>{one.label}</dt><dd>{one.value} {one.unit}</dd></>)}</dl>
       {result.notes.length ? <p class="hint">{t('result.notes', {n: result.notes.length})}</p> : null}
     </>

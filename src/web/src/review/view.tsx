@@ -60,6 +60,8 @@ function Review({id, name, stamp, result, table, about, desk, tester}: ReviewPro
   const counted: Counted = desk.counted ?? ({heel_raise: result.heel_raise, hop: result.hop, automatic: result.automatic ?? result.heel_raise ?? result.hop, needs_measuring: []} as unknown as Counted);
   const clock = useMemo(() => new Clock((table.columns.frame ?? []) as number[], (table.columns.time_s ?? []) as number[], result.clip.frame_rate_hz), [table]);
   const events = useMemo(() => eventsOf(counted, clock), [counted, clock]);
+  const pictures = useRef<HTMLDivElement>(null);
+  useEffect(() => pictures.current?.focus({preventScroll: true}), []);  // so that the keys work at once
   const [frame, setFrame] = useState(0);
   const [chosen, setChosen] = useState<string | null>(null);
   const [moving, setMoving] = useState<number | null>(null);  // where the chosen event is to go, a frame
@@ -135,7 +137,7 @@ function Review({id, name, stamp, result, table, about, desk, tester}: ReviewPro
     <div class="review" onKeyDown={keys as never}>
       <div class="review-grid">
         <section class="sheet" aria-label={t('review.clip')}>
-          <div class="review-pictures" tabIndex={0} role="group" aria-label={t('review.clip-keys')}>
+          <div ref={pictures} class="review-pictures" tabIndex={0} role="group" aria-label={t('review.clip-keys')}>
             <Picture src={src(close ? 'foot.mp4' : 'frames.mp4')} about={about} frame={frame} close={close} spots={spots} cross={pointing?.cross ?? null}
                      onPoint={pointing ? point : null} label={t('review.frame', {n: frame, of: last, t: num(clock.timeOf(frame), 3)})} />
           </div>

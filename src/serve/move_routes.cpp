@@ -1,0 +1,112 @@
+// What came of one clip goes elsewhere without being sent again: to another test of its visit, or to a visit of
+// somebody.
+#include <sys/stat.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <nlohmann/json.hpp>
+
+#include "serve/session_fields.h"
+#include "serve/site.h"
+#include "serve/slots.h"
+
+namespace risetrace::serve {
+namespace {
+
+namespace fs = std::filesystem;
+using nlohmann::json;
+
+json asked(const Request& request) {
+  json body = json::parse(request.body, nullptr, false);
+  if (!body.is_object()) throw wrong_field("the body must be a JSON object");
+  return body;
+}
+
+std::string text_in(const json& body, const char* name) {
+  const json value = body.value(name, json());
+  return value.is_string() ? value.get<std::string>() : "";
+}
+
+Refusal busy() {
+  return {409, "measuring-already", "the clip is being measured", "it was asked for before", "wait, or cancel it"};
+}
+
+bool is_under_way(const DraftTest& test) {
+  return test.state == TestState::uploading || test.state == TestState::waiting || test.state == TestState::measuring;
+}
+
+// {"to": SLOT}: the clip was of that test. It is measured anew; settings go with it only to the same kind of test.
+void measure_as(Site& site, const Request& request, Response& response) {
+  const std::string id = request.matches[1];
+  const TestSlot& from = *find_slot(slot_in(request, 2));
+  const TestSlot* to = find_slot(text_in(asked(request), "to"));
+  if (to == nullptr || to->name == from.name) throw no_such_test();
+  site.jobs.drop_test(id, from.name);
+  site.desk.change(id, [&](Draft& draft) {
+    const auto test = draft.tests.find(from.name);
+    if (test == draft.tests.end() || test->second.clip_file.empty()) throw no_such_file("no clip was uploaded");
+    if (const auto there = draft.tests.find(to->name); there != draft.tests.end()) {
+      if (is_under_way(there->second)) throw busy();
+      if (!there->second.clip_file.empty() || !there->second.measured_at.empty()) {
+        throw Refusal{409, "has-clip", "that test has a clip already", "a test has one clip",
+                      "take that one out first"};
+      }
+    }
+    const fs::path folder = draft.folder_of(to->name);
+    if (::mkdir(folder.c_str(), 0700) != 0 && errno != EEXIST) throw cannot_keep(errno);
+    DraftTest moved;
+    moved.clip_file = test->second.clip_file;
+    moved.clip_name = test->second.clip_name;
+    if (to->test == from.test) moved.options_json = test->second.options_json;
+    std::error_code wrong;
+    fs::rename(draft.folder_of(from.name) / moved.clip_file, folder / moved.clip_file, wrong);
+    if (wrong) throw cannot_keep(wrong.value());
+    draft.tests.erase(test);
+    fs::remove_all(draft.folder_of(from.name), wrong);
+    draft.tests[to->name] = std::move(moved);
+  });
+  site.jobs.measure(id, to->name);
+  answer_json(response, visit_json(site.desk.draft(id)), 202);
+}
+
+// {"code","date"?}: what somebody measured alone becomes an open visit of that person; the nameless one is gone then.
+void name_it(Site& site, const Request& request, Response& response) {
+  const json body = asked(request);
+  const Draft quick = site.desk.draft(request.matches[1]);
+  if (!quick.quick) throw Refusal{409, "has-code", "this visit is somebody's already", "it has a code", "open it"};
+  if (std::any_of(quick.tests.begin(), quick.tests.end(), [](const auto& one) { return is_under_way(one.second); }))
+    throw busy();
+  const json session = json::parse(quick.session_json, nullptr, false);
+  json fields = {{"person", session.value("person", json::object())}};
+  fields["person"]["code"] = text_in(body, "code");
+  if (body.contains("date")) fields["date"] = body["date"];
+  Draft named;
+  named.session_json = with_fields(quick.session_json, fields.dump());
+  named = site.desk.add(std::move(named));
+  try {
+    for (const auto& [slot, test] : quick.tests) {
+      std::error_code wrong;
+      if (fs::exists(quick.folder_of(slot), wrong))
+        fs::copy(quick.folder_of(slot), named.folder_of(slot), fs::copy_options::recursive, wrong);
+      if (wrong) throw cannot_keep(wrong.value());
+    }
+    named = site.desk.change(named.id, [&](Draft& draft) { draft.tests = quick.tests; });
+  } catch (...) {
+    site.desk.remove(named.id);
+    throw;
+  }
+  site.desk.remove(quick.id);
+  answer_json(response, visit_json(named), 201);
+}
+
+}  // namespace
+
+void add_move_routes(HttpServer& server, Site& site) {
+  const std::string visit = std::string("/api/visits/") + id_form;
+  server.Post(visit + "/tests/" + slot_form + "/measure-as",
+              guarded([&site](const Request& request, Response& response) { measure_as(site, request, response); }));
+  server.Post(visit + "/name",
+              guarded([&site](const Request& request, Response& response) { name_it(site, request, response); }));
+}
+
+}  // namespace risetrace::serve
