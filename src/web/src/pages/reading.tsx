@@ -26,14 +26,12 @@ export function Reading({store, visit}: {store: VisitStore; visit: Visit}) {
       setFault(asFault(error));
     }
   };
-  const stale = state === 'stale';
   const {waits, wanted, then} = useWhenMeasured(visit, () => void run());
   const stale = ready && (state === 'stale' || state === 'failed') || ready && visit.screen.of_revision !== undefined && visit.screen.of_revision !== visit.revision;
   return (
     <>
       <div class="section-head"><h2 id="h-reading" tabIndex={-1}>{t('visit.reading')}</h2></div>
       <div class="actions">
-        <Button kind={ready ? 'plain' : 'main'} disabled={state === 'running'} onClick={() => void run()}>{ready || stale ? t('reading.again') : t('reading.do')}</Button>
         <Button kind={ready && !stale ? 'plain' : 'main'} busy={wanted} disabled={state === 'running'} onClick={then}>{ready ? t('reading.again') : t('reading.do')}</Button>
         <span class="hint">{t('reading.hint')}</span>
       </div>
