@@ -19,9 +19,9 @@ void KeepUp::choose(double time_s, double owed_s, Verdict& verdict) {
   if (!thinning_ && owed_s > thin_from_s) {
     thinning_ = true;
     left_out_before_ = left_out_;
-    verdict.notes.push_back({"frames-left-out",
-                             "This machine is slower than the pictures come: frames are left out until it has caught up.",
-                             time_s});
+    verdict.notes.push_back(
+        {"frames-left-out",
+         "This machine is slower than the pictures come: frames are left out until it has caught up.", time_s});
   } else if (thinning_ && owed_s < thin_until_s) {
     thinning_ = false;
     verdict.notes.push_back(
