@@ -9,6 +9,8 @@
 #include <cstring>
 #include <system_error>
 
+#include "base/write_all.h"
+
 namespace risetrace::clip {
 namespace {
 
@@ -33,18 +35,12 @@ Outcome BytePipe::keep_in(const std::string& path) {
 }
 
 void BytePipe::keep(const std::uint8_t* bytes, std::int64_t count) {
-  while (keep_descriptor_ >= 0 && count > 0) {
-    const ssize_t put = ::write(keep_descriptor_, bytes, static_cast<std::size_t>(count));
-    if (put < 0 && errno == EINTR) continue;
-    if (put < 0) {
-      keep_error_ = cannot_keep(keep_path_, errno);
-      ::close(keep_descriptor_);
-      keep_descriptor_ = -1;
-      return;
-    }
-    bytes += put;
-    count -= put;
-  }
+  if (keep_descriptor_ < 0) return;
+  const int wrong = write_all(keep_descriptor_, bytes, static_cast<std::size_t>(count));
+  if (wrong == 0) return;
+  keep_error_ = cannot_keep(keep_path_, wrong);
+  ::close(keep_descriptor_);
+  keep_descriptor_ = -1;
 }
 
 std::optional<std::int64_t> BytePipe::read_fresh(std::uint8_t* to, std::int64_t count) {

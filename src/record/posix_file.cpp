@@ -9,6 +9,8 @@
 #include <system_error>
 #include <utility>
 
+#include "base/write_all.h"
+
 namespace risetrace::record {
 
 Error write_error(const std::filesystem::path& path, int number) {
@@ -60,12 +62,7 @@ std::optional<std::size_t> PosixFile::read(std::uint8_t* to, std::size_t count) 
 }
 
 Outcome PosixFile::write(const std::uint8_t* from, std::size_t count, const std::filesystem::path& name) const {
-  for (std::size_t done = 0; done < count;) {
-    const ssize_t put = ::write(descriptor_, from + done, count - done);
-    if (put < 0 && errno == EINTR) continue;
-    if (put < 0) return write_error(name, errno);
-    done += static_cast<std::size_t>(put);
-  }
+  if (const int wrong = write_all(descriptor_, from, count); wrong != 0) return write_error(name, wrong);
   return Done{};
 }
 

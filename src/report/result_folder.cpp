@@ -9,6 +9,8 @@
 #include <optional>
 #include <system_error>
 
+#include "base/write_all.h"
+
 namespace risetrace::report {
 namespace {
 
@@ -119,13 +121,7 @@ Result<fs::path> make_aside(const fs::path& target, const std::string& kind) {
 Outcome write_text(const fs::path& file, const std::string& text) {
   Descriptor out(file, O_WRONLY | O_CREAT | O_TRUNC);
   if (out.number() < 0) return cannot_write(file, errno);
-  std::size_t done = 0;
-  while (done < text.size()) {
-    const ssize_t wrote = ::write(out.number(), text.data() + done, text.size() - done);
-    if (wrote < 0 && errno == EINTR) continue;
-    if (wrote <= 0) return cannot_write(file, wrote < 0 ? errno : EIO);
-    done += static_cast<std::size_t>(wrote);
-  }
+  if (const int wrong = write_all(out.number(), text.data(), text.size()); wrong != 0) return cannot_write(file, wrong);
   if (!synced(out.number()) || out.close() != 0) return cannot_write(file, errno);
   return Done{};
 }

@@ -11,6 +11,7 @@
 #include <utility>
 
 #include "base/read_file.h"
+#include "base/write_all.h"
 #include "serve/random_id.h"
 #include "serve/read_json.h"
 #include "serve/slots.h"
@@ -108,17 +109,6 @@ Draft read_draft(const json& stored) {
   return draft;
 }
 
-bool write_all(int file, const std::string& text) {
-  std::size_t done = 0;
-  while (done < text.size()) {
-    const ssize_t written = ::write(file, text.data() + done, text.size() - done);
-    if (written < 0 && errno == EINTR) continue;
-    if (written < 0) return false;
-    done += static_cast<std::size_t>(written);
-  }
-  return true;
-}
-
 }  // namespace
 
 const char* key_of(TestState state) { return test_states.at(static_cast<std::size_t>(state)).second; }
@@ -161,11 +151,12 @@ void write_whole(const fs::path& file, const std::string& text) {
   const fs::path aside = file.string() + ".new";
   const int out = ::open(aside.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0600);
   if (out < 0) throw cannot_keep(errno);
-  const bool written = write_all(out, text) && ::fsync(out) == 0;
-  const int why = errno;
-  if (::close(out) != 0 || !written) {
+  int wrong = write_all(out, text.data(), text.size());
+  if (wrong == 0 && ::fsync(out) != 0) wrong = errno;
+  if (::close(out) != 0 && wrong == 0) wrong = errno;
+  if (wrong != 0) {
     ::unlink(aside.c_str());
-    throw cannot_keep(written ? errno : why);
+    throw cannot_keep(wrong);
   }
   if (::rename(aside.c_str(), file.c_str()) != 0) throw cannot_keep(errno);
 }

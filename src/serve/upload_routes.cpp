@@ -7,6 +7,7 @@
 #include <charconv>
 #include <nlohmann/json.hpp>
 
+#include "base/write_all.h"
 #include "serve/random_id.h"
 #include "serve/read_json.h"
 #include "serve/site.h"
@@ -32,15 +33,8 @@ class PartFile {
   ~PartFile() { ::close(number_); }
 
   bool append(const char* bytes, std::size_t count) {
-    while (count > 0) {
-      const ssize_t written = ::write(number_, bytes, count);
-      if (written < 0 && errno == EINTR) continue;
-      if (written < 0) wrong_ = errno;
-      if (written < 0) return false;
-      bytes += written;
-      count -= static_cast<std::size_t>(written);
-    }
-    return true;
+    wrong_ = write_all(number_, bytes, count);
+    return wrong_ == 0;
   }
   void finish() {
     if (::fsync(number_) != 0) throw cannot_keep(errno);
