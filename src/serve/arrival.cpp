@@ -2,27 +2,13 @@
 
 #include <cerrno>
 #include <cstdio>
-#include <functional>
-#include <vector>
 
 #include "serve/random_id.h"
+#include "serve/remove_where.h"
 #include "serve/slots.h"
 
 namespace risetrace::serve {
-namespace {
-
 namespace fs = std::filesystem;
-
-void remove_where(const fs::path& folder, const std::function<bool(const std::string&)>& wanted) {
-  std::error_code wrong;
-  std::vector<fs::path> found;
-  for (fs::directory_iterator one(folder, wrong), end; !wrong && one != end; one.increment(wrong)) {
-    if (wanted(one->path().filename().string())) found.push_back(one->path());
-  }
-  for (const fs::path& one : found) fs::remove_all(one, wrong);
-}
-
-}  // namespace
 
 fs::path part_file(const fs::path& slot_folder, const std::string& token) {
   return slot_folder / ("upload-" + token + ".part");

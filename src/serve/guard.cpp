@@ -2,7 +2,8 @@
 
 #include <algorithm>
 #include <array>
-#include <charconv>
+
+#include "serve/whole_number.h"
 
 namespace risetrace::serve {
 namespace {
@@ -12,22 +13,15 @@ Refusal not_ours(const std::string& why) {
           "open the address that risetrace serve printed"};
 }
 
-std::optional<std::uint64_t> number(const std::string& text) {
-  std::uint64_t value = 0;
-  const auto [end, wrong] = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (text.empty() || wrong != std::errc() || end != text.data() + text.size()) return {};
-  return value;
-}
-
 std::optional<Refusal> wrong_body(const Guard& guard, const Asked& asked) {
-  if (!asked.transfer_encoding.empty() || asked.content_lengths != 1 || !number(asked.content_length)) {
+  if (!asked.transfer_encoding.empty() || asked.content_lengths != 1 || !whole_number(asked.content_length)) {
     return Refusal{411, "no-length", "the request's length is not said", "one Content-Length is needed", "send it so"};
   }
   if (!asked.content_encoding.empty()) {
     return Refusal{415, "packed-body", "a packed body is not taken", "Content-Encoding is " + asked.content_encoding,
                    "send it unpacked"};
   }
-  const std::uint64_t bytes = *number(asked.content_length);
+  const std::uint64_t bytes = *whole_number(asked.content_length);
   const bool raw = is_raw(asked.method, asked.path);
   if (bytes > (raw ? guard.most_raw_bytes : guard.most_json_bytes)) {
     return Refusal{413, "too-large", "what was sent is too large", std::to_string(bytes) + " bytes", "send less"};

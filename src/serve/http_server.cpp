@@ -6,12 +6,12 @@
 #include <sys/socket.h>
 #include <unistd.h>
 
-#include <charconv>
 #include <optional>
 #include <system_error>
 #include <thread>
 
 #include "serve/peer_user.h"
+#include "serve/whole_number.h"
 
 namespace risetrace::serve {
 namespace {
@@ -65,11 +65,7 @@ class ConnectionThreads : public httplib::TaskQueue {
 // What a body is said to have; empty where it is not said as it must be.
 std::optional<std::uint64_t> said_length(const httplib::Request& request) {
   if (request.has_header("Transfer-Encoding") || request.get_header_value_count("Content-Length") != 1) return {};
-  const std::string text = request.get_header_value("Content-Length");
-  std::uint64_t bytes = 0;
-  const auto [end, wrong] = std::from_chars(text.data(), text.data() + text.size(), bytes);
-  if (wrong != std::errc() || end != text.data() + text.size() || text.empty()) return {};
-  return bytes;
+  return whole_number(request.get_header_value("Content-Length"));
 }
 
 // The address of another computer; empty: this one, which reaches itself from the address that it asks.

@@ -1,19 +1,15 @@
 #include "serve/job_state.h"
 
-#include <vector>
+#include "serve/remove_where.h"
 
 namespace risetrace::serve {
 
 namespace fs = std::filesystem;
 
 void clear_leavings(const fs::path& folder, const std::string& of) {
-  std::error_code wrong;
-  std::vector<fs::path> leavings;
-  for (fs::directory_iterator one(folder, wrong), end; !wrong && one != end; one.increment(wrong)) {
-    const std::string name = one->path().filename().string();
-    if (name.starts_with(of + ".partial-") || name.starts_with(of + ".earlier-")) leavings.push_back(one->path());
-  }
-  for (const fs::path& one : leavings) fs::remove_all(one, wrong);
+  remove_where(folder, [&](const std::string& name) {
+    return name.starts_with(of + ".partial-") || name.starts_with(of + ".earlier-");
+  });
 }
 
 Failure why_ended(const WorkerEnd& end) { return end.hung ? hung_failure() : failure_of(end.status, end.last_line); }
@@ -21,6 +17,8 @@ Failure why_ended(const WorkerEnd& end) { return end.hung ? hung_failure() : fai
 bool is_at_work(const DraftTest& test) {
   return test.state == TestState::waiting || test.state == TestState::measuring;
 }
+
+bool is_under_way(const DraftTest& test) { return test.state == TestState::uploading || is_at_work(test); }
 
 void wait_from_now(DraftTest& test) {
   test.state = TestState::waiting;

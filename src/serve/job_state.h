@@ -14,7 +14,8 @@ void clear_leavings(const std::filesystem::path& folder, const std::string& of);
 
 Failure why_ended(const WorkerEnd& end);
 
-bool is_at_work(const DraftTest& test);  // it waits or is measured
+bool is_at_work(const DraftTest& test);    // it waits or is measured
+bool is_under_way(const DraftTest& test);  // or its clip is coming
 void wait_from_now(DraftTest& test);
 // What waited or ran and no longer does ("": the papers); whether anything did.
 bool cancel_in(Draft& draft, const std::string& slot);

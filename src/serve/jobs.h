@@ -70,7 +70,7 @@ class Jobs {
   struct Running {
     Job job;
     Worker worker;
-    std::string fault;    // the worker's own name for what failed
+    std::string fault;  // the worker's own name for what failed
     std::atomic<bool> cancelled = false;
     int of_revision = 0;  // of the session that papers are made of
     int of_tests_revision = 0;

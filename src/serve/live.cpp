@@ -103,16 +103,12 @@ void Lives::follow(Live& live, const std::vector<std::string>& arguments) {
     }
     if (end.status == 0) return;
     const Failure failure = failure_of(end.status, end.last_line);
-    events_.tell(
-        json{{"visit", live.visit},
-             {"slot", live.slot},
-             {"what", "live"},
-             {"live", live.id},
-             {"event",
-              {{"event", "failed"},
-               {"error",
-                {{"code", failure.code}, {"what", failure.what}, {"why", failure.why}, {"do", failure.what_to_do}}}}}}
-            .dump(-1, ' ', false, json::error_handler_t::replace));
+    events_.tell(json{{"visit", live.visit},
+                      {"slot", live.slot},
+                      {"what", "live"},
+                      {"live", live.id},
+                      {"event", {{"event", "failed"}, {"error", failure_json(failure)}}}}
+                     .dump(-1, ' ', false, json::error_handler_t::replace));
   });
   if (const Outcome begun = answer.get(); !begun) throw refusal_of(begun.error());
 }

@@ -2,7 +2,6 @@
 #include <unistd.h>
 
 #include <cerrno>
-#include <charconv>
 #include <cstdio>
 #include <nlohmann/json.hpp>
 
@@ -30,10 +29,7 @@ void begin(Site& site, const Request& request, Response& response) {
 }
 
 void push(Site& site, const Request& request, Response& response, const httplib::ContentReader& reader) {
-  const std::string text = request.get_param_value("n");
-  std::uint64_t n = 0;
-  const auto [end, wrong] = std::from_chars(text.data(), text.data() + text.size(), n);
-  if (text.empty() || wrong != std::errc() || end != text.data() + text.size()) throw wrong_field("n must be a number");
+  const std::uint64_t n = number_in(request, "n");
   std::string piece;
   bool fits = true;
   reader([&](const char* bytes, std::size_t count) {
@@ -51,10 +47,7 @@ void push(Site& site, const Request& request, Response& response, const httplib:
     answer_json(response, json{{"n", wanted}, {"measuring", measuring}}.dump());
   } catch (const Refusal& refusal) {
     if (refusal.code != "wrong-piece") throw;
-    json answer = {
-        {"error", {{"code", refusal.code}, {"what", refusal.what}, {"why", refusal.why}, {"do", refusal.what_to_do}}}};
-    answer["n"] = wanted;
-    answer_json(response, answer.dump(), refusal.status);
+    answer_refusal(response, refusal, {{"n", wanted}});
   }
 }
 

@@ -3,11 +3,13 @@
 #include <sys/stat.h>
 
 #include <algorithm>
+#include <array>
 #include <cerrno>
 #include <nlohmann/json.hpp>
 #include <vector>
 
 #include "serve/claims.h"
+#include "serve/job_state.h"
 #include "serve/read_json.h"
 #include "serve/session_fields.h"
 #include "serve/site.h"
@@ -26,10 +28,6 @@ std::string text_in(const json& body, const char* name) {
 
 Refusal busy() {
   return {409, "measuring-already", "the clip is being measured", "it was asked for before", "wait, or cancel it"};
-}
-
-bool is_under_way(const DraftTest& test) {
-  return test.state == TestState::uploading || test.state == TestState::waiting || test.state == TestState::measuring;
 }
 
 // All that may be at work in a test, held off.
@@ -67,7 +65,7 @@ void measure_as(Site& site, const Request& request, Response& response) {
   if (to == nullptr || to->name == from.name) throw no_such_test();
   site.jobs.drop_test(id, from.name);
   {
-    const auto held = {hold(site, id, from.name), hold(site, id, to->name)};
+    const std::array held = {hold(site, id, from.name), hold(site, id, to->name)};
     const Draft draft = site.desk.draft(id);
     const DraftTest test = to_be_moved(draft, from.name, to->name);
     put_clip(draft.folder_of(from.name) / test.clip_file, draft.folder_of(to->name));
@@ -104,19 +102,15 @@ void name_it(Site& site, const Request& request, Response& response) {
   if (body.contains("date")) fields["date"] = body["date"];
   Draft named;
   named.session_json = with_fields(quick.session_json, fields.dump());
-  named = site.desk.add(std::move(named));
-  try {
+  named.tests = quick.tests;
+  named = site.desk.add(std::move(named), [&](const Draft& draft) {
     for (const auto& [slot, test] : quick.tests) {
       std::error_code wrong;
       if (fs::exists(quick.folder_of(slot), wrong))
-        fs::copy(quick.folder_of(slot), named.folder_of(slot), fs::copy_options::recursive, wrong);
+        fs::copy(quick.folder_of(slot), draft.folder_of(slot), fs::copy_options::recursive, wrong);
       if (wrong) throw cannot_keep(wrong.value());
     }
-    named = site.desk.change(named.id, [&](Draft& draft) { draft.tests = quick.tests; });
-  } catch (...) {
-    close_visit(site, named.id);
-    throw;
-  }
+  });
   held.clear();
   close_visit(site, quick.id);
   answer_json(response, visit_json(named), 201);

@@ -102,7 +102,7 @@ void begin_phone_upload(Site& site, const Request& request, Response& response) 
   const auto use = [&](const std::string& token) {  // of two phones with one picture the second drops nothing
     if (!site.tickets.use(request.get_header_value("X-Ticket"), token)) throw ticket_over();
   };
-  answer_json(response, begin_upload(site, ticket.visit, ticket.slot, request.body, ticket.upload, use));
+  answer_json(response, begin_upload(site, ticket.visit, ticket.slot, request, ticket.upload, use));
 }
 
 }  // namespace

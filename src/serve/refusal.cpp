@@ -1,6 +1,7 @@
 #include "serve/refusal.h"
 
 #include <cerrno>
+#include <nlohmann/json.hpp>
 #include <system_error>
 
 namespace risetrace::serve {
@@ -65,6 +66,10 @@ Failure failure_of(int exit_status, const std::string& line) {
 }
 
 Failure failure_of(const Refusal& refusal) { return {refusal.code, refusal.what, refusal.why, refusal.what_to_do}; }
+
+nlohmann::json failure_json(const Failure& failure) {
+  return {{"code", failure.code}, {"what", failure.what}, {"why", failure.why}, {"do", failure.what_to_do}};
+}
 
 Failure hung_failure() {
   return {"hung", "it broke off", "the process that did it said nothing for too long and was ended",

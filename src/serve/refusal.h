@@ -2,6 +2,7 @@
 // answer in one place (reply.h).
 #pragma once
 
+#include <nlohmann/json_fwd.hpp>
 #include <string>
 
 #include "base/error.h"
@@ -28,6 +29,8 @@ struct Failure {
 Failure failure_of(int exit_status, const std::string& line);
 Failure hung_failure();
 Failure failure_of(const Refusal& refusal);
+// {"code","what","why","do"}, as pages read it and desk.json keeps it.
+nlohmann::json failure_json(const Failure& failure);
 // Something that was thrown and is nobody's refusal.
 Failure defect_failure(const std::string& why);
 

@@ -11,6 +11,7 @@
 
 #include "serve/byte_range.h"
 #include "serve/read_json.h"
+#include "serve/whole_number.h"
 
 namespace risetrace::serve {
 namespace {
@@ -49,9 +50,18 @@ void answer_json(Response& response, const std::string& json, int status) {
   response.set_content(json, "application/json");
 }
 
-void answer_refusal(Response& response, const Refusal& refusal) {
-  const json error = {{"code", refusal.code}, {"what", refusal.what}, {"why", refusal.why}, {"do", refusal.what_to_do}};
-  answer_json(response, json{{"error", error}}.dump(-1, ' ', false, json::error_handler_t::replace), refusal.status);
+void answer_refusal(Response& response, const Refusal& refusal) { answer_refusal(response, refusal, json::object()); }
+
+void answer_refusal(Response& response, const Refusal& refusal, const json& more) {
+  json answer = {{"error", failure_json(failure_of(refusal))}};
+  answer.update(more);
+  answer_json(response, answer.dump(-1, ' ', false, json::error_handler_t::replace), refusal.status);
+}
+
+std::uint64_t number_in(const Request& request, const char* name) {
+  const auto number = whole_number(request.get_param_value(name));
+  if (!number) throw wrong_field(std::string(name) + " must be a number");
+  return *number;
 }
 
 json body_of(const Request& request) {

@@ -16,11 +16,15 @@ using Request = httplib::Request;
 using Response = httplib::Response;
 
 void answer_json(Response& response, const std::string& json, int status = 200);
-// {"error":{"code","what","why","do"}}
+// {"error":{"code","what","why","do"}}, and beside it the fields of `more`.
 void answer_refusal(Response& response, const Refusal& refusal);
+void answer_refusal(Response& response, const Refusal& refusal, const nlohmann::json& more);
 
 // The request's JSON object; an empty one where there is no body. Throws Refusal 400.
 nlohmann::json body_of(const Request& request);
+
+// A number in the address, "?n=7". Throws Refusal 400.
+std::uint64_t number_in(const Request& request, const char* name);
 
 // Whatever it throws becomes the answer.
 httplib::Server::Handler guarded(std::function<void(const Request&, Response&)> handler);

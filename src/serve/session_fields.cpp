@@ -7,6 +7,7 @@
 
 #include "base/calendar.h"
 #include "base/person_code.h"
+#include "serve/job_state.h"
 #include "serve/read_json.h"
 #include "serve/slots.h"
 
@@ -251,7 +252,7 @@ std::optional<Refusal> why_no_papers(const Draft& draft) {
   for (const auto& [name, test] : draft.tests) {
     if (has_by_hand(entry_of(draft, *find_slot(name)))) continue;
     const bool ended_badly = test.state == TestState::failed || test.state == TestState::cancelled;
-    if (test.state == TestState::uploading || test.state == TestState::waiting || test.state == TestState::measuring) {
+    if (is_under_way(test)) {
       return Refusal{409, "still-measuring", "a test is not done yet", name + " is " + key_of(test.state),
                      "wait for it, or take that test out"};
     }

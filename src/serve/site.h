@@ -57,7 +57,7 @@ const std::string& slot_in(const Request& request, std::size_t match);
 
 // An upload begun or gone on with: {"upload","offset"}. `only`: the upload that it must be, where one is begun already.
 // `accept` is asked before anything of an earlier one goes, and throws where it may not be.
-std::string begin_upload(Site& site, const std::string& id, const std::string& slot, const std::string& body,
+std::string begin_upload(Site& site, const std::string& id, const std::string& slot, const Request& request,
                          const std::string& only = "",
                          const std::function<void(const std::string& token)>& accept = {});
 

@@ -4,12 +4,10 @@
 #include <unistd.h>
 
 #include <cerrno>
-#include <charconv>
 #include <nlohmann/json.hpp>
 
 #include "base/write_all.h"
 #include "serve/random_id.h"
-#include "serve/read_json.h"
 #include "serve/site.h"
 #include "serve/slots.h"
 
@@ -50,18 +48,7 @@ class PartFile {
   int wrong_ = 0;
 };
 
-std::uint64_t asked_offset(const Request& request) {
-  const std::string text = request.get_param_value("offset");
-  std::uint64_t offset = 0;
-  const auto [end, wrong] = std::from_chars(text.data(), text.data() + text.size(), offset);
-  if (text.empty() || wrong != std::errc() || end != text.data() + text.size())
-    throw wrong_field("offset must be a number");
-  return offset;
-}
-
-UploadPlan plan_of(const std::string& text) {
-  const json body = read_json(text);
-  if (!body.is_object()) throw wrong_field("the body must be a JSON object");
+UploadPlan plan_of(const json& body) {
   const json size = body.value("size", json());
   if (!size.is_number_unsigned() || size.get<std::uint64_t>() == 0) throw wrong_field("size must be a number of bytes");
   if (size.get<std::uint64_t>() > most_clip_bytes) {
@@ -89,19 +76,15 @@ void drop_body(const httplib::ContentReader& reader) {
 }
 
 void answer_wrong_offset(Response& response, std::uint64_t there, std::uint64_t bytes) {
-  json answer = {{"error",
-                  {{"code", "wrong-offset"},
-                   {"what", "the upload goes on elsewhere"},
-                   {"why", std::to_string(there) + " of " + std::to_string(bytes) + " bytes are here"},
-                   {"do", "go on from there"}}}};
-  answer["offset"] = there;
-  answer_json(response, answer.dump(), 409);
+  const std::string why = std::to_string(there) + " of " + std::to_string(bytes) + " bytes are here";
+  answer_refusal(response, {409, "wrong-offset", "the upload goes on elsewhere", why, "go on from there"},
+                 {{"offset", there}});
 }
 
 void append(Site& site, const Request& request, Response& response, const httplib::ContentReader& reader) {
   const std::string token = request.matches[1];
   const Desk::UploadPlace begun = site.desk.upload(token);
-  const std::uint64_t offset = asked_offset(request);
+  const std::uint64_t offset = number_in(request, "offset");
   const auto body_bytes = std::stoull("0" + request.get_header_value("Content-Length"));
   const auto claim = site.desk.claims().claim(begun.id, begun.slot, Place::arrival, Use::upload);
   const Desk::UploadPlace place = site.desk.upload(token);  // as it is now that nobody else is at it
@@ -131,9 +114,9 @@ Refusal other_file() {
 
 }  // namespace
 
-std::string begin_upload(Site& site, const std::string& id, const std::string& slot, const std::string& body,
+std::string begin_upload(Site& site, const std::string& id, const std::string& slot, const Request& request,
                          const std::string& only, const std::function<void(const std::string&)>& accept) {
-  UploadPlan plan = plan_of(body);
+  UploadPlan plan = plan_of(body_of(request));
   const fs::path folder = site.desk.draft(id).folder_of(slot);
   const auto claim = site.desk.claims().claim(id, slot, Place::arrival, Use::upload);
   const Draft draft = site.desk.draft(id);
@@ -165,7 +148,7 @@ void add_upload_routes(HttpServer& server, Site& site) {
   const std::string uploads = std::string("/api/uploads/") + id_form;
   server.Post(std::string("/api/visits/") + id_form + "/tests/" + slot_form + "/upload",
               guarded([&site](const Request& request, Response& response) {
-                answer_json(response, begin_upload(site, request.matches[1], slot_in(request, 2), request.body));
+                answer_json(response, begin_upload(site, request.matches[1], slot_in(request, 2), request));
               }));
   server.Put(uploads, [&site](const Request& request, Response& response, const httplib::ContentReader& reader) {
     guarded([&](const Request& same, Response& answer) { append(site, same, answer, reader); })(request, response);

@@ -14,16 +14,13 @@ using nlohmann::json;
 
 json or_null(const std::string& text) { return text.empty() ? json() : json(text); }
 
-json failure_json(const std::optional<Failure>& failure) {
-  if (!failure) return nullptr;
-  return {{"code", failure->code}, {"what", failure->what}, {"why", failure->why}, {"do", failure->what_to_do}};
-}
+json or_null(const std::optional<Failure>& failure) { return failure ? failure_json(*failure) : json(); }
 
 json test_json(const Draft& draft, const std::string& slot, const DraftTest& test) {
   json out = {{"state", key_of(test.state)},
               {"stage", or_null(test.stage)},
               {"share", test.state == TestState::measuring ? json(test.share) : json()},
-              {"error", failure_json(test.failure)},
+              {"error", or_null(test.failure)},
               {"clip_name", or_null(test.clip_name)},
               {"has_clip", !test.clip_file.empty()},
               {"options", read_json(test.options_json)},
@@ -37,11 +34,13 @@ json test_json(const Draft& draft, const std::string& slot, const DraftTest& tes
   return out;
 }
 
+// As it is now.
+bool is_kept(const Draft& draft) { return draft.screen.kept && !draft.has_stale_papers(); }
+
 json head_json(const Draft& draft) {
   const std::string code = code_of(draft);
-  return {{"id", draft.id},           {"code", code},
-          {"date", date_of(draft)},   {"quick", draft.quick},
-          {"made_at", draft.made_at}, {"kept", draft.screen.kept && draft.screen.of_revision == draft.revision}};
+  return {{"id", draft.id},           {"code", code},          {"date", date_of(draft)}, {"quick", draft.quick},
+          {"made_at", draft.made_at}, {"kept", is_kept(draft)}};
 }
 
 Draft opened(const json& body) {
@@ -66,10 +65,7 @@ void patch(Site& site, const Request& request, Response& response) {
     answer_json(response, visit_json(draft));
   } catch (const Refusal& refusal) {
     if (refusal.code != "stale-revision") throw;
-    json answer = {
-        {"error", {{"code", refusal.code}, {"what", refusal.what}, {"why", refusal.why}, {"do", refusal.what_to_do}}}};
-    answer["current"] = read_json(visit_json(site.desk.draft(id)));
-    answer_json(response, answer.dump(), refusal.status);
+    answer_refusal(response, refusal, {{"current", read_json(visit_json(site.desk.draft(id)))}});
   }
 }
 
@@ -87,10 +83,10 @@ std::string visit_json(const Draft& draft) {
   out["session"] = read_json(draft.session_json);
   out["tests"] = tests;
   out["screen"] = {{"state", draft.has_stale_papers() ? "stale" : key_of(screen.state)},
-                   {"error", failure_json(screen.failure)},
+                   {"error", or_null(screen.failure)},
                    {"made_at", or_null(screen.made_at)},
                    {"of_revision", screen.of_revision},
-                   {"kept", screen.kept && !draft.has_stale_papers()}};
+                   {"kept", is_kept(draft)}};
   return out.dump(-1, ' ', false, json::error_handler_t::replace);
 }
 
