@@ -51,10 +51,7 @@ void say_where(const Given& given, const fs::path& out) {
 }
 
 int run_measure(const Given& given, const Program& program) {
-  const auto failed = [&given](const Error& error) {
-    tell_fault(error, given.progress_lines);
-    return fail(error);
-  };
+  const auto failed = [&given](const Error& error) { return fail_telling(error, given.progress_lines); };
   const auto folder = model::find_models_folder(program.path);
   if (!folder) return failed(folder.error());
   const auto models = model::read_models(*folder);

@@ -156,14 +156,15 @@ void say_where(const fs::path& out) {
 }
 
 int run_screen(const Given& given, const Program& program) {
+  const auto failed = [&given](const Error& error) { return fail_telling(error, given.progress_lines); };
   if (!given.keep && (!given.record.empty() || !given.correction.empty())) {
-    return fail({Fault::option_wrong, "--record and --correction go with --keep", "add --keep"});
+    return failed({Fault::option_wrong, "--record and --correction go with --keep", "add --keep"});
   }
   auto prepared = prepare(given, program);
-  if (!prepared) return fail(prepared.error());
+  if (!prepared) return failed(prepared.error());
   const fs::path out = given.out.empty() ? fs::path(given.session + ".risetrace") : fs::path(given.out);
   auto folder = report::ResultFolder::begin(out, report::visit_form());
-  if (!folder) return fail(folder.error());
+  if (!folder) return failed(folder.error());
 
   listen_for_interrupts();
   ProgressBar bar(!given.quiet, given.progress_lines);
@@ -176,18 +177,18 @@ int run_screen(const Given& given, const Program& program) {
   auto measured =
       measure_session(prepared->visit.session, prepared->models, folder->path("tests"), program.version, watcher_of);
   bar.clear();
-  if (!measured) return fail(measured.error());
+  if (!measured) return failed(measured.error());
   prepared->visit.results = std::move(measured->results);
   const std::size_t earlier = prepared->visit.earlier.size();
   auto screen = visit::evaluate(std::move(prepared->visit), prepared->visit_models);
-  if (!screen) return fail(screen.error());
+  if (!screen) return failed(screen.error());
   screen->notes.insert(screen->notes.end(), measured->notes.begin(), measured->notes.end());
   const std::string json = report::screen_json(*screen, program.version);
   Outcome done = write_papers(*folder, *screen, *prepared, json, program.version);
   // Kept before the folder gets its name: what could not be kept is not shown as done.
   if (done) done = keep(given, *screen, json, folder->path("tests"), *prepared);
   if (done) done = folder->commit();
-  if (!done) return fail(done.error());
+  if (!done) return failed(done.error());
   if (given.json) {
     std::cout << json;
   } else if (!given.quiet) {
@@ -198,7 +199,7 @@ int run_screen(const Given& given, const Program& program) {
   }
   std::cout.flush();
   if (!std::cout) {
-    return fail({Fault::cannot_write, "standard output cannot be written", "free space, or write elsewhere"});
+    return failed({Fault::cannot_write, "standard output cannot be written", "free space, or write elsewhere"});
   }
   return 0;
 }

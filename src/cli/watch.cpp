@@ -9,6 +9,8 @@
 #include <iostream>
 #include <sstream>
 
+#include "cli/commands.h"
+
 namespace risetrace::cli {
 namespace {
 
@@ -56,9 +58,9 @@ void ProgressBar::clear() {
   percent_ = -1;
 }
 
-void tell_fault(const Error& error, bool lines) {
-  if (!lines) return;
-  std::cerr << std::string("{\"fault\":\"") + key_of(error.fault) + "\"}\n" << std::flush;
+int fail_telling(const Error& error, bool lines) {
+  if (lines) std::cerr << std::string("{\"fault\":\"") + key_of(error.fault) + "\"}\n" << std::flush;
+  return fail(error);
 }
 
 void listen_for_interrupts() {

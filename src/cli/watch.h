@@ -30,8 +30,9 @@ class ProgressBar {
   std::string before_;
 };
 
-// For a program that watches, before the line for people: {"fault":"sticker-not-found"} on standard error.
-void tell_fault(const Error& error, bool lines);
+// fail(); with `lines` for a program that watches, which is told before: {"fault":"sticker-not-found"} on standard
+// error.
+int fail_telling(const Error& error, bool lines);
 
 // Lets SIGINT and SIGTERM stop the work in order; true once one of them came.
 void listen_for_interrupts();

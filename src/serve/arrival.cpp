@@ -57,7 +57,7 @@ void sweep_visit(const Draft& draft) {
   for (const auto& [slot, test] : draft.tests) {
     const std::string part = test.upload ? part_file("", test.upload->token).string() : "";
     remove_where(draft.folder_of(slot), [&, &one = test](const std::string& name) {
-      return name.starts_with("recount-") || name.ends_with(".new") ||
+      return name.starts_with("recount-") || name.starts_with("first-frame-") || name.ends_with(".new") ||
              (name.starts_with("upload") && name.ends_with(".part") && name != part) ||
              (name == next_corrections_file && one.state != TestState::waiting);
     });

@@ -12,7 +12,12 @@ void clear_leavings(const fs::path& folder, const std::string& of) {
   });
 }
 
-Failure why_ended(const WorkerEnd& end) { return end.hung ? hung_failure() : failure_of(end.status, end.last_line); }
+Failure why_ended(const WorkerEnd& end, const std::string& fault) {
+  if (end.hung) return hung_failure();
+  Failure failure = failure_of(end.status, end.last_line);
+  if (!fault.empty()) failure.code = fault;
+  return failure;
+}
 
 bool is_at_work(const DraftTest& test) {
   return test.state == TestState::waiting || test.state == TestState::measuring;

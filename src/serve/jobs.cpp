@@ -3,7 +3,9 @@
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
+#include "base/read_file.h"
 #include "serve/clock.h"
+#include "serve/draft_store.h"
 #include "serve/earlier_visits.h"
 #include "serve/job_state.h"
 #include "serve/read_json.h"
@@ -268,44 +270,39 @@ WorkerEnd Jobs::run_worker(Running& running, WorkerOptions options) {
   return end;
 }
 
-std::string Jobs::preview(const std::string& id, const std::string& slot, const std::vector<std::string>& arguments) {
+void Jobs::enter_preview(const std::shared_ptr<Running>& running) {
   constexpr int most_at_once = 2;
-  constexpr std::size_t most_bytes = std::size_t{16} << 20U;
-  const auto running = std::make_shared<Running>();
-  running->job.id = id;
-  running->job.slot = slot;
-  running->job.claim = desk_.claims().claim(id, slot, Place::result, Use::previewing);
-  {
-    const std::lock_guard lock(mutex_);
-    if (stop_ || previews_ >= most_at_once) {
-      throw Refusal{409, "test-busy", "it cannot be counted anew now", "others are being counted", "wait a moment"};
-    }
-    ++previews_;
-    running_.push_back(running);
+  running->previews = true;
+  const std::lock_guard lock(mutex_);
+  const auto others = std::count_if(running_.begin(), running_.end(), [](const auto& one) { return one->previews; });
+  if (stop_ || others >= most_at_once) {
+    throw Refusal{409, "test-busy", "it cannot be looked at now", "others are being looked at", "wait a moment"};
   }
+  running_.push_back(running);
+}
+
+std::string Jobs::preview(const std::string& id, const std::string& slot, const std::vector<std::string>& arguments) {
+  constexpr std::size_t most_bytes = std::size_t{16} << 20U;
   std::string out;
   WorkerOptions options;
   options.arguments = arguments;
   options.folder = desk_.draft(id).folder_of(slot);
   options.most_cpu_s = 60;
   options.most_s = 30;
+  options.most_file_bytes = most_document_bytes;
   options.on_error_line = [](const std::string&) {};
   options.on_out_line = [&](const std::string& line) {
     if (out.size() + line.size() < most_bytes) out += line + "\n";
   };
-  WorkerEnd end;
-  try {
-    end = run_worker(*running, std::move(options));
-  } catch (const Refusal& refusal) {
-    end = {70, "risetrace: " + refusal.what + ": " + refusal.why + "; " + refusal.what_to_do, false};
-  }
-  forget(running);
-  {
-    const std::lock_guard lock(mutex_);
-    --previews_;
-  }
+  const auto running = std::make_shared<Running>();
+  running->job.id = id;
+  running->job.slot = slot;
+  running->job.claim = desk_.claims().claim(id, slot, Place::result, Use::previewing);
+  enter_preview(running);
+  const std::shared_ptr<void> leaves(nullptr, [&](void*) { forget(running); });  // whatever is thrown
+  const WorkerEnd end = run_worker(*running, std::move(options));
   if (end.status == 0) return out;
-  const Failure failure = why_ended(end);
+  const Failure failure = why_ended(end, running->fault);
   throw Refusal{end.status == 2 ? 400 : 422, failure.code, failure.what, failure.why, failure.what_to_do};
 }
 
@@ -351,8 +348,7 @@ void Jobs::settle_measure(const Running& running, const WorkerEnd& end) {
       test.state = TestState::cancelled;
     } else {
       test.state = TestState::failed;
-      test.failure = end.status == 0 ? failure_of(-1, "") : why_ended(end);
-      if (!running.fault.empty()) test.failure->code = running.fault;
+      test.failure = end.status == 0 ? failure_of(-1, "") : why_ended(end, running.fault);
     }
   };
   desk_.change(running.job.id, settle, Keep::or_later);
@@ -393,7 +389,7 @@ void Jobs::settle_screen(const Running& running, const WorkerEnd& end) {
       draft.screen = DraftScreen();
     } else {
       draft.screen.state = ScreenState::failed;
-      draft.screen.failure = why_ended(end);
+      draft.screen.failure = why_ended(end, running.fault);
     }
   };
   desk_.change(running.job.id, settle, Keep::or_later);

@@ -45,8 +45,8 @@ class Jobs {
   // The upload `token`, which is whole, becomes the clip: what was measured of an earlier one goes, and it is measured.
   // Whoever calls holds the claim on the arrival. Throws Refusal; then the upload stays as it is.
   void take_clip(const std::string& id, const std::string& slot, const std::string& token);
-  // A worker in the caller's own thread, of what lies in the slot's folder; what it says on standard output. Throws
-  // Refusal.
+  // A worker for some seconds in the caller's own thread, of what lies in the slot's folder; what it says on standard
+  // output. Throws Refusal.
   std::string preview(const std::string& id, const std::string& slot, const std::vector<std::string>& arguments);
   // Whatever waited or was being measured when a server ended.
   void take_up();
@@ -71,6 +71,7 @@ class Jobs {
     Job job;
     Worker worker;
     std::string fault;  // the worker's own name for what failed
+    bool previews = false;
     std::atomic<bool> cancelled = false;
     int of_revision = 0;  // of the session that papers are made of
     int of_tests_revision = 0;
@@ -90,6 +91,7 @@ class Jobs {
   void do_screen(Running& running);
   void settle_measure(const Running& running, const WorkerEnd& end);
   void settle_screen(const Running& running, const WorkerEnd& end);
+  void enter_preview(const std::shared_ptr<Running>& running);
   WorkerEnd run_worker(Running& running, WorkerOptions options);
   bool stopping();
 
@@ -100,7 +102,6 @@ class Jobs {
   std::condition_variable ended_;
   bool stop_ = false;
   std::vector<std::shared_ptr<Running>> running_;
-  int previews_ = 0;
   Lane measuring_;
   Lane papers_;
 };

@@ -49,10 +49,8 @@ Failure failure_of(int exit_status, const std::string& line) {
   const auto before_do = text.rfind("; ");
   if (after_what != std::string::npos && before_do != std::string::npos && before_do > after_what) {
     const std::string what = text.substr(0, after_what);
-    // The page asks why a kept visit is to be replaced.
-    const bool kept = what == "the record holds it already";
-    return {kept ? "already-in-record" : code_of(exit_status), what,
-            text.substr(after_what + 2, before_do - after_what - 2), text.substr(before_do + 2)};
+    return {code_of(exit_status), what, text.substr(after_what + 2, before_do - after_what - 2),
+            text.substr(before_do + 2)};
   }
   if (exit_status < 0) {
     return {"worker-died", "it broke off", "how the process ended is not known", "try again"};
@@ -82,11 +80,7 @@ Failure defect_failure(const std::string& why) {
 
 Refusal refusal_of(const Error& error) {
   const Failure parts = failure_of(exit_status(error.fault), sentence(error));
-  std::string code = parts.code;
-  if (error.fault == Fault::not_in_record) code = "not-in-record";
-  if (error.fault == Fault::already_in_record) code = "already-in-record";
-  if (error.fault == Fault::record_busy) code = "record-busy";
-  return {status_of(error), code, parts.what, parts.why, parts.what_to_do};
+  return {status_of(error), key_of(error.fault), parts.what, parts.why, parts.what_to_do};
 }
 
 Refusal no_such_visit() {

@@ -226,18 +226,8 @@ Outcome serve(const ServeOptions& options, const ServeHooks& hooks) {
   Tickets tickets(steady_s);
   Lives lives(desk, events, options.program);
   Jobs jobs(desk, {options.program, options.record, options.measuring_at_once, measure_extras()});
-  Site site{desk,
-            jobs,
-            events,
-            options.models,
-            options.record,
-            options.program,
-            options.version,
-            options.lan,
-            tls.fingerprint,
-            nullptr,
-            tickets,
-            lives};
+  Site site{desk,    jobs,    events, options.models, options.record, options.version, options.lan, tls.fingerprint,
+            nullptr, tickets, lives};
   Guard guard;
   guard.tls = options.lan;
   guard.is_ours = [port = *port, lan = options.lan](const std::string& host) { return is_own_host(host, port, lan); };

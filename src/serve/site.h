@@ -23,7 +23,6 @@ struct Site {
   Events& events;
   std::filesystem::path models;
   std::filesystem::path record;
-  std::filesystem::path program;
   std::string version;
   bool lan = false;
   std::string fingerprint;  // of the certificate; empty without TLS

@@ -1,5 +1,4 @@
 // One test of an open visit: measured, cancelled, taken out, its files.
-#include <mutex>
 #include <nlohmann/json.hpp>
 
 #include "base/read_file.h"
@@ -8,7 +7,6 @@
 #include "serve/session_fields.h"
 #include "serve/site.h"
 #include "serve/slots.h"
-#include "serve/worker.h"
 
 namespace risetrace::serve {
 namespace {
@@ -66,32 +64,20 @@ void answer_test_file(Site& site, const Request& request, Response& response) {
   answer_file(request, response, draft.folder_of(slot) / "result" / file->name, file->mime);
 }
 
-// For pointing things out in a clip that could not be measured: there is no result with pictures then. A worker for a
-// second or so, one at a time, in the request's own thread.
+// For pointing things out in a clip that could not be measured: there is no result with pictures then.
 void answer_first_frame(Site& site, const Request& request, Response& response) {
-  const Draft draft = site.desk.draft(request.matches[1]);
+  const std::string id = request.matches[1];
   const std::string& slot = slot_in(request, 2);
+  const Draft draft = site.desk.draft(id);
   const auto test = draft.tests.find(slot);
   if (test == draft.tests.end() || test->second.clip_file.empty()) throw no_such_file("no clip was uploaded");
-  static std::mutex one_at_a_time;
-  const std::lock_guard lock(one_at_a_time);
   const std::string name = "first-frame-" + random_id() + ".png";
-  WorkerOptions options;
-  options.program = site.program;
-  options.arguments = {"check", test->second.clip_file, "--first-frame=" + name};
-  options.folder = draft.folder_of(slot);
-  options.most_cpu_s = 60;
-  options.most_file_bytes = most_document_bytes;
-  Worker worker;
-  const Outcome started = worker.start(options);
-  const WorkerEnd end = started ? worker.run() : WorkerEnd{70, sentence(started.error())};
-  const auto picture = read_file(options.folder / name, most_document_bytes);
+  site.jobs.preview(id, slot, {"check", test->second.clip_file, "--first-frame=" + name});
+  const fs::path file = draft.folder_of(slot) / name;
+  const auto picture = read_file(file, most_document_bytes);
   std::error_code ignored;
-  fs::remove(options.folder / name, ignored);
-  if (end.status != 0 || !picture) {
-    const Failure failure = failure_of(end.status, end.last_line);
-    throw Refusal{422, failure.code, failure.what, failure.why, failure.what_to_do};
-  }
+  fs::remove(file, ignored);
+  if (!picture) throw no_such_file("the picture is gone again");
   response.set_content(*picture, "image/png");
 }
 

@@ -201,6 +201,14 @@ TEST_F(JobsTest, AnUploadThatWasWholeWhenTheServerEndedIsMeasured) {
   }
 }
 
+TEST_F(JobsTest, PreviewsThatCannotBeginTakeNobodysPlace) {
+  for (int i = 0; i < 3; ++i) {
+    EXPECT_EQ(refused([&] { jobs_->preview("0123456789abcdef0123456789abcdef", slot, {"recount"}); }), "no-such-visit");
+  }
+  script("echo counted");
+  EXPECT_EQ(jobs_->preview(id_, slot, {"recount"}), "counted\n");
+}
+
 TEST_F(JobsTest, APreviewIsEndedWithItsTest) {
   script("[ $1 = recount ] && sleep 20; echo counted");
   EXPECT_EQ(jobs_->preview(id_, slot, {"count"}), "counted\n");

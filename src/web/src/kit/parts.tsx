@@ -212,7 +212,7 @@ const isPlain = (text: string): boolean => text !== '' && !/--?[a-z]|[/`]|\b[a-z
 
 // Of what was sent and cannot be: which field, where the page has words for that.
 const faultKey = ({code, why}: {code: string; why: string}): string => {
-  if (code !== 'wrong-field' && code !== 'session-wrong' && code !== 'asked-wrong') return code;
+  if (code !== 'wrong-field' && code !== 'session-wrong' && code !== 'asked-wrong' && code !== 'option-wrong') return code;
   if (/^one clip, .* stands for /.test(why)) return 'one-clip-twice';
   const field = (['birth_year', 'date', 'code', 'training_log', 'tests'] as const).find(one => new RegExp(`\\b${one}\\b`).test(why));
   return faultWords(`wrong-field.${field}`).title ? `wrong-field.${field}` : code;
