@@ -26,13 +26,14 @@ std::optional<double> median_of(const std::vector<double>& values) {
 
 // How far apart the values about the median lie: half the way from the next smaller one to the next greater one.
 double step_about_median(const std::vector<double>& values) {
-  constexpr double same_ms = 0.01;
+  constexpr double same_of_median = 5e-5;  // 0.01 ms of a contact of 200 ms: less than a tick of any clip's clock
   const double middle = math::median(values);
+  const double same = same_of_median * std::abs(middle);
   std::optional<double> below;
   std::optional<double> above;
   for (const double value : values) {
-    if (value < middle - same_ms) below = std::max(below.value_or(value), value);
-    if (value > middle + same_ms) above = std::min(above.value_or(value), value);
+    if (value < middle - same) below = std::max(below.value_or(value), value);
+    if (value > middle + same) above = std::min(above.value_or(value), value);
   }
   if (below && above) return (*above - *below) / 2;
   if (!below && !above) return 0;

@@ -22,6 +22,17 @@ Json knee_json(const std::optional<ankle::KneeSet>& knee) {
           {"mean_u", number(knee->mean_deg_u, deg_decimals)}};
 }
 
+Json count_at_json(const raise::RepSet& set) {
+  Json out = Json::object();
+  for (const raise::CountAt& at : set.count_at) out[fixed(at.fraction, 2)] = at.count;
+  return out;
+}
+
+Json set_end_json(const raise::SetEnd& end) {
+  return {{"why", key_of(end.why)},     {"t_s", number(end.t_s, s_decimals)}, {"frame", end.frame},
+          {"after_rep", end.after_rep}, {"last_full_rep", end.last_full_rep}, {"t_s_u", number(end.t_s_u, s_decimals)}};
+}
+
 }  // namespace
 
 Json rep_json(const raise::Rep& rep, const ankle::RepKnee& knee) {
@@ -55,15 +66,13 @@ Json forward_json(std::optional<double> forward) {
   return forward ? Json(*forward > 0 ? "right" : "left") : Json(nullptr);
 }
 
-Json count_at_json(const raise::RepSet& set) {
-  Json out = Json::object();
-  for (const raise::CountAt& at : set.count_at) out[fixed(at.fraction, 2)] = at.count;
-  return out;
-}
-
-Json set_end_json(const raise::SetEnd& end) {
-  return {{"why", key_of(end.why)},     {"t_s", number(end.t_s, s_decimals)}, {"frame", end.frame},
-          {"after_rep", end.after_rep}, {"last_full_rep", end.last_full_rep}, {"t_s_u", number(end.t_s_u, s_decimals)}};
+Json counted_json(const raise::RepSet& set) {
+  return {{"count", set.count},
+          {"count_at", count_at_json(set)},
+          {"reference_height_cm", number(set.reference_height_cm, cm_decimals)},
+          {"greatest_height_cm", number(set.greatest_height_cm, cm_decimals)},
+          {"total_height_cm", number(set.total_height_cm, cm_decimals)},
+          {"set_end", set_end_json(set.set_end)}};
 }
 
 Json heel_raise_json(const measure::Measurement& m) {
@@ -109,13 +118,9 @@ Json brief_json(const raise::RepSet& set) {
                     {"low", rep.low},
                     {"counted", rep.counted}});
   }
-  return {{"count", set.count},
-          {"count_at", count_at_json(set)},
-          {"reference_height_cm", number(set.reference_height_cm, cm_decimals)},
-          {"greatest_height_cm", number(set.greatest_height_cm, cm_decimals)},
-          {"total_height_cm", number(set.total_height_cm, cm_decimals)},
-          {"set_end", set_end_json(set.set_end)},
-          {"reps", reps}};
+  Json out = counted_json(set);
+  out["reps"] = reps;
+  return out;
 }
 
 Json rules_json(const model::RaiseProtocol& p, bool beat_stated) {

@@ -19,16 +19,12 @@ Json raises_json(const review::Recount& recount) {
   const raise::RepSet& set = *recount.raises;
   Json reps = Json::array();
   for (const raise::Rep& rep : set.reps) reps.push_back(rep_json(rep, {}));
-  return {{"reps", reps},
-          {"count", set.count},
-          {"count_at", count_at_json(set)},
-          {"reference_height_cm", number(set.reference_height_cm, cm_decimals)},
-          {"greatest_height_cm", number(set.greatest_height_cm, cm_decimals)},
-          {"total_height_cm", number(set.total_height_cm, cm_decimals)},
-          {"set_end", set_end_json(set.set_end)},
-          {"rep_period_s", number(set.rep_period_s, s_decimals)},
-          {"on_beat_share", number(set.on_beat_share, share_decimals)},
-          {"rules", rules_json(recount.protocol, false)}};
+  Json out = {{"reps", reps}};
+  out.update(counted_json(set));
+  out["rep_period_s"] = number(set.rep_period_s, s_decimals);
+  out["on_beat_share"] = number(set.on_beat_share, share_decimals);
+  out["rules"] = rules_json(recount.protocol, false);
+  return out;
 }
 
 std::string counts_in_words(const raise::RepSet& set) {

@@ -22,15 +22,19 @@ struct Filmed {
 // Over the whole range from the first case on: rapidcheck's own ranges begin small.
 int any(int from, int to) { return *rc::gen::resize(rc::kNominalSize, rc::gen::inRange(from, to)); }
 
+// Never on whole or half milliseconds: there one time in some thousands stands exactly at a rule's limit (the very end
+// of a step, one and a half intervals, a digit of a sentence), where rounding decides, and no law must hang on that.
+double any_s(int from_ms, int to_ms) { return (any(from_ms * 100'000, to_ms * 100'000) + 0.37) * 1e-8; }
+
 // Standing, 1 to 30 hops of any times, now and then a pause, a double touch, a doubtful or a missed landing.
 Filmed any_hops() {
   Plan plan;
   const int hops = any(1, 31);
   for (int i = 0; i < hops; ++i) {
     const int kind = any(0, 20);
-    if (kind == 19) plan.hop(any(800, 2000) / 1000.0, 0.15);
+    if (kind == 19) plan.hop(any_s(800, 2000), 0.15);
     if (kind == 18) plan.hop(0.05, 0.15).hop(0.2, 0.02);
-    plan.hop(any(200, 330) / 1000.0, any(80, 250) / 1000.0);
+    plan.hop(any_s(200, 330), any_s(80, 250));
   }
   Filmed out{contacts_of(plan), {}};
   auto& all = out.contacts.contacts;
@@ -41,7 +45,7 @@ Filmed any_hops() {
     if (fate == 22) all[i].touchdown->witness = Witness::forefoot_sticker;
   }
   const double bpm = any(100, 180);
-  out.beats = test::steady_beat(bpm, any(0, 3000) / 1000.0, any(4, 40));
+  out.beats = test::steady_beat(bpm, any_s(0, 3000), any(4, 40));
   return out;
 }
 
@@ -112,7 +116,7 @@ RC_GTEST_PROP(HopLaws, ScaledTimes, ()) {
   const HopSet after = judge_hops(moved(filmed.contacts, s, 0), moved(filmed.beats, s, 0), heavy, rules);
   RC_ASSERT(before.hops.size() == after.hops.size() && before.count == after.count);
   RC_ASSERT(near(before.contact_ms, after.contact_ms, s) && near(before.flight_ms, after.flight_ms, s));
-  RC_ASSERT(near(before.contact_ms_u, after.contact_ms_u, s, 0.02));  // its step of the values has a bound in ms
+  RC_ASSERT(near(before.contact_ms_u, after.contact_ms_u, s));
   RC_ASSERT(near(before.height_cm, after.height_cm, s * s) && near(before.rsi, after.rsi, s));
   RC_ASSERT(near(before.stiffness_kn_m, after.stiffness_kn_m, 1 / (s * s)));
   RC_ASSERT(near(before.hop_rate_hz, after.hop_rate_hz, 1 / s));

@@ -1,21 +1,11 @@
 // What goes wrong between people and the page: a sending that breaks off, the wrong test said, two who type in one field.
-import {test, before, after} from 'node:test';
+import {test} from 'node:test';
 import assert from 'node:assert/strict';
 import {readFileSync} from 'node:fs';
-import {serve, browser, open, accessible, newVisit, api, json, clip, pictures} from './helpers.mjs';
+import {server, chrome, standBeside, serve, open, accessible, newVisit, saved, api, json, clip, pictures} from './helpers.mjs';
 import {serveMeasured} from './measured.mjs';
 
-let server, chrome;
-before(async () => {
-  server = await serve();
-  chrome = await browser();
-});
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-});
-
-const saved = page => page.waitForFunction(() => document.querySelector('.saving')?.textContent === 'Saved');
+standBeside(() => serve());
 
 test('a sending that broke off is said, and its place is empty again when it is given up', async () => {
   const {page, sound} = await open(chrome);

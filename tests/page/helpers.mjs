@@ -5,6 +5,7 @@ import {tmpdir} from 'node:os';
 import {join, dirname} from 'node:path';
 import {fileURLToPath} from 'node:url';
 import {createRequire} from 'node:module';
+import {before, after} from 'node:test';
 import assert from 'node:assert/strict';
 import {chromium} from 'playwright-core';
 
@@ -39,9 +40,22 @@ export async function serve({words = [], port = 0, folder = mkdtempSync(join(tmp
   }};
 }
 
-export const browser = () => chromium.launch({executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
+export const browser = (...more) => chromium.launch({executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
   args: ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
-         '--disable-component-update', '--disable-sync', '--autoplay-policy=no-user-gesture-required']});
+         '--disable-component-update', '--disable-sync', '--autoplay-policy=no-user-gesture-required', ...more]});
+
+// What one file's tests stand beside, once they run: a server, begun as `begin` says, and a browser. Both end after them.
+export let server, chrome;
+export function standBeside(begin) {
+  before(async () => {
+    server = await begin();
+    chrome = await browser();
+  });
+  after(async () => {
+    await chrome?.close();
+    await server?.end();
+  });
+}
 
 // A page that fails the test on any script error or breach of the policy.
 export async function open(browser, options = {}) {
@@ -74,6 +88,9 @@ export async function fits(page, where) {
   });
   assert.deepEqual(over, [], `${where}: wider than the window`);
 }
+
+// All that was typed is with the server.
+export const saved = page => page.waitForFunction(() => document.querySelector('.saving')?.textContent === 'Saved');
 
 export const clip = name => join(root, 'sample-clips', name);
 export const json = async (page, path) => page.evaluate(async where => (await fetch(where)).json(), path);

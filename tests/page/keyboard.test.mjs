@@ -1,17 +1,9 @@
 // With the keyboard alone; the beat's exactness; how much the first page weighs and how fast it is there.
-import {test, before, after} from 'node:test';
+import {test} from 'node:test';
 import assert from 'node:assert/strict';
-import {serve, browser, open, newVisit, api} from './helpers.mjs';
+import {server, chrome, standBeside, serve, open, newVisit, api} from './helpers.mjs';
 
-let server, chrome;
-before(async () => {
-  server = await serve();
-  chrome = await browser();
-});
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-});
+standBeside(() => serve());
 
 const focused = page => page.evaluate(() => {
   const node = document.activeElement;

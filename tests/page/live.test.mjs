@@ -5,8 +5,7 @@ import {execFileSync} from 'node:child_process';
 import {mkdtempSync, rmSync, writeFileSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join} from 'node:path';
-import {chromium} from 'playwright-core';
-import {serve, open, accessible, fits, newVisit, json, api, program, pictures} from './helpers.mjs';
+import {browser, serve, open, accessible, fits, newVisit, json, api, program, pictures} from './helpers.mjs';
 
 const folder = mkdtempSync(join(tmpdir(), 'risetrace-live-'));
 const films = {low: join(folder, 'low.y4m'), pause: join(folder, 'pause.y4m')};
@@ -19,9 +18,6 @@ const scene = heights => ({
   movement: {lead_in_s: 4, tail_s: 8, reps: heights.map(height_cm => ({height_cm, up_s: 0.7, down_s: 0.7}))}});
 
 const camera = film => ['--use-fake-device-for-media-stream', '--use-fake-ui-for-media-stream', `--use-file-for-fake-video-capture=${film}`];
-const launch = (...more) => chromium.launch({executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
-  args: ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update',
-         '--disable-sync', '--autoplay-policy=no-user-gesture-required', ...more]});
 
 // The page's clock begins with the recording, as the clip's does.
 const within = (said_s, result) => {
@@ -45,7 +41,7 @@ after(async () => {
 });
 
 test('the end of the set is said within half a second, and is that of the recording', async () => {
-  const chrome = await launch(...camera(films.low));
+  const chrome = await browser(...camera(films.low));
   try {
     const {page, sound} = await open(chrome);
     const id = await newVisit(page, server.url, 'L-001');
@@ -79,7 +75,7 @@ test('the end of the set is said within half a second, and is that of the record
 });
 
 test('so is the end by a pause, for somebody alone in German', async () => {
-  const chrome = await launch(...camera(films.pause));
+  const chrome = await browser(...camera(films.pause));
   try {
     const {page, sound} = await open(chrome, {locale: 'de-DE'});
     await page.goto(`${server.url}/#/quick`);
@@ -109,7 +105,7 @@ test('so is the end by a pause, for somebody alone in German', async () => {
 });
 
 test('while the server is gone the recording goes on; nothing of it is lost', async () => {
-  const chrome = await launch(...camera(films.low));
+  const chrome = await browser(...camera(films.low));
   try {
     const {page, context, sound} = await open(chrome);
     const id = await newVisit(page, server.url, 'L-005');
@@ -133,7 +129,7 @@ test('while the server is gone the recording goes on; nothing of it is lost', as
 });
 
 test('no camera, and one that is refused, are said in plain words', async () => {
-  const chrome = await launch();
+  const chrome = await browser();
   try {
     const {page, sound} = await open(chrome);
     const id = await newVisit(page, server.url, 'L-002');
@@ -153,7 +149,7 @@ test('no camera, and one that is refused, are said in plain words', async () => 
 });
 
 test('a camera that is unplugged ends the recording, which is measured as far as it goes', async () => {
-  const chrome = await launch(...camera(films.low));
+  const chrome = await browser(...camera(films.low));
   try {
     const {page, sound} = await open(chrome);
     const id = await newVisit(page, server.url, 'L-003');

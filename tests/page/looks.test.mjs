@@ -1,20 +1,16 @@
 // Every page at three widths, light and dark, in both languages: nothing serious for axe, nothing wider than the window.
 // The pictures are for people to look at: build/page/.
-import {test, before, after} from 'node:test';
+import {test} from 'node:test';
 import assert from 'node:assert/strict';
 import {join} from 'node:path';
-import {browser, open, accessible, fits, pictures} from './helpers.mjs';
+import {server, chrome, standBeside, open, accessible, fits, pictures} from './helpers.mjs';
 import {serveMeasured} from './measured.mjs';
 
-let server, chrome, id;
-before(async () => {
-  server = await serveMeasured();
-  id = server.id;
-  chrome = await browser();
-});
-after(async () => {
-  await chrome?.close();
-  await server?.end();
+let id;
+standBeside(async () => {
+  const measured = await serveMeasured();
+  id = measured.id;
+  return measured;
 });
 
 const pages = () => ({

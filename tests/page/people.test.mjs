@@ -1,18 +1,10 @@
 // The record: a second visit, trends, a kept visit opened again, export, erase; and one clip of somebody alone.
-import {test, before, after} from 'node:test';
+import {test} from 'node:test';
 import assert from 'node:assert/strict';
 import {readFileSync} from 'node:fs';
-import {serve, browser, open, accessible, newVisit, api, json, clip} from './helpers.mjs';
+import {server, chrome, standBeside, serve, open, accessible, newVisit, api, json, clip} from './helpers.mjs';
 
-let server, chrome;
-before(async () => {
-  server = await serve();
-  chrome = await browser();
-});
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-});
+standBeside(() => serve());
 
 // A visit of typed-in numbers, kept.
 async function keepVisit(page, code, date, reps) {

@@ -1,19 +1,11 @@
 // A clip from a phone: the code on the screen, the phone's own page, the line that breaks, what is refused.
-import {test, before, after} from 'node:test';
+import {test} from 'node:test';
 import assert from 'node:assert/strict';
 import {join} from 'node:path';
 import {readFileSync} from 'node:fs';
-import {serve, browser, open, accessible, fits, clip, json, pictures} from './helpers.mjs';
+import {server, chrome, standBeside, serve, open, accessible, fits, clip, json, pictures} from './helpers.mjs';
 
-let server, chrome;
-before(async () => {
-  server = await serve({words: ['--lan']});
-  chrome = await browser();
-});
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-});
+standBeside(() => serve({words: ['--lan']}));
 
 const here = () => server.url.replace(/\/\/[^:/]+/, '//localhost');
 const code = () => [...server.said().matchAll(/^code\s+(\S.*)$/gm)].at(-1)[1].trim();  // a used one is followed by the next

@@ -5,9 +5,8 @@ import {execFileSync} from 'node:child_process';
 import {mkdtempSync, readFileSync, rmSync, writeFileSync} from 'node:fs';
 import {tmpdir} from 'node:os';
 import {join} from 'node:path';
-import {serve, browser, open, accessible, fits, api, json, program, pictures} from './helpers.mjs';
+import {server, chrome, standBeside, serve, open, accessible, fits, api, json, program, pictures} from './helpers.mjs';
 
-let server, chrome;
 const folder = mkdtempSync(join(tmpdir(), 'risetrace-refused-'));
 const made = name => join(folder, name);
 
@@ -28,14 +27,9 @@ before(async () => {
   render('no-card', {cards: []});
   render('no-sticker', {stickers: {heel: {absent: true}}});
   render('pale', {cards: [], stickers: {heel: {kind: 'colour', colour: '#3c5f8a', radius_cm: 0.8}}});  // blue on a blue shoe
-  server = await serve();
-  chrome = await browser();
 });
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-  rmSync(folder, {recursive: true, force: true});
-});
+standBeside(serve);
+after(() => rmSync(folder, {recursive: true, force: true}));
 
 // File, what it is called and what helps, in English and in German.
 const refusals = [

@@ -1,21 +1,17 @@
 // Going through a result: frame by frame, corrections made, kept, in the result and in the report.
-import {test, before, after} from 'node:test';
+import {test} from 'node:test';
 import assert from 'node:assert/strict';
 import {execFileSync} from 'node:child_process';
 import {writeFileSync} from 'node:fs';
 import {join} from 'node:path';
-import {browser, open, accessible, fits, json, pictures} from './helpers.mjs';
+import {server, chrome, standBeside, open, accessible, fits, json, pictures} from './helpers.mjs';
 import {serveMeasured} from './measured.mjs';
 
-let server, chrome, id;
-before(async () => {
-  server = await serveMeasured();
-  id = server.id;
-  chrome = await browser();
-});
-after(async () => {
-  await chrome?.close();
-  await server?.end();
+let id;
+standBeside(async () => {
+  const measured = await serveMeasured();
+  id = measured.id;
+  return measured;
 });
 
 const slot = 'heel-raise-left-straight';

@@ -1,18 +1,10 @@
 // A whole visit as a clinician does it, from the questions to the papers and the record.
-import {test, before, after} from 'node:test';
+import {test} from 'node:test';
 import assert from 'node:assert/strict';
 import {readFileSync} from 'node:fs';
-import {serve, browser, open, accessible, newVisit, json, clip} from './helpers.mjs';
+import {server, chrome, standBeside, serve, open, accessible, newVisit, json, clip} from './helpers.mjs';
 
-let server, chrome;
-before(async () => {
-  server = await serve();
-  chrome = await browser();
-});
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-});
+standBeside(() => serve());
 
 const truth = name => JSON.parse(readFileSync(clip(`${name}.truth.json`), 'utf8'));
 

@@ -1,19 +1,9 @@
 // Two windows on one visit; the server gone for a while.
-import {test, before, after} from 'node:test';
+import {test} from 'node:test';
 import assert from 'node:assert/strict';
-import {serve, browser, open, accessible, newVisit, json} from './helpers.mjs';
+import {server, chrome, standBeside, serve, open, accessible, newVisit, saved, json} from './helpers.mjs';
 
-let server, chrome;
-before(async () => {
-  server = await serve();
-  chrome = await browser();
-});
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-});
-
-const saved = page => page.waitForFunction(() => document.querySelector('.saving')?.textContent === 'Saved');
+standBeside(() => serve());
 
 test('two windows: other fields go on side by side, the same field is asked about and nothing typed is lost', async () => {
   const one = await open(chrome);
