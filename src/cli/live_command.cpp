@@ -128,6 +128,7 @@ int Session::finish(const Outcome& read) {
   account_.frames_left_out = keep_up_.left_out();
   account_.most_behind_s = keep_up_.most_behind_s();
   account_.lag_s = live_.lag_s();
+  if (reader_.broken_off()) say(*reader_.broken_off());
   if (read) say(live_.last_words(stopped_by_hand_ ? raise::EndWhy::by_hand : raise::EndWhy::clip_end));
   auto measured = read ? live_.finish(reader_.facts()) : Result<measure::Measurement>(read.error());
   if (measured && measured->raises && stopped_by_hand_ && measured->raises->set_end.why == raise::EndWhy::clip_end)
@@ -153,8 +154,8 @@ int run_live(const Given& given, const Program& program) {
   auto live = measure::LiveMeasure::begin(models->cards, {.measure = *options});
   if (!live) return fail(live.error());
   listen_for_interrupts();
-  if (given.source == "-" && given.speed != 1) {
-    return fail({Fault::option_wrong, "--speed is for a file", "leave it out: a pipe has its own pace"});
+  if ((given.source == "-" || given.source.starts_with("/dev/")) && given.speed != 1) {
+    return fail({Fault::option_wrong, "--speed is for a file", "leave it out: a camera or a pipe has its own pace"});
   }
   auto reader = clip::LiveReader::open(given.source, {options->read, given.speed, given.keep});
   if (!reader) return fail(reader.error());
@@ -172,14 +173,15 @@ void add_live_command(CLI::App& app, const Program& program, Run& run) {
   Given& g = *given;
   command
       ->add_option("SOURCE", g.source,
-                   "- for a recording that comes through a pipe, or a video file, which is played at its own pace")
+                   "a camera, such as /dev/video0 (opened by the program ffmpeg); - for a recording that comes "
+                   "through a pipe; or a video file, which is played at its own pace")
       ->required();
   add_raise_options(*command, g.test);
   // Not in the help, where it would offer what is refused: whoever asks for hops is told why not.
   command->add_option("--test", g.test.test)->check(CLI::IsMember({"heel-raise", "hop", "lunge"}))->group("");
   command->add_option("--events", g.events, "lines: one JSON object a line on standard output, nothing else there")
       ->check(CLI::IsMember({"lines"}));
-  command->add_option("--keep", g.keep, "a new file for what comes through the pipe, unchanged");
+  command->add_option("--keep", g.keep, "a new file for what comes from the camera or through the pipe, unchanged");
   command->add_option("--speed", g.speed, "of a file: so many times its own pace")
       ->check(number_between(0.05, 100, "x"));
   command->callback([given, &program, &run] { run = [given, &program] { return run_live(*given, program); }; });

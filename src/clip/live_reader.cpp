@@ -14,6 +14,8 @@
 
 #include "base/hand_over.h"
 #include "clip/byte_pipe.h"
+#include "clip/camera_feed.h"
+#include "clip/camera_modes.h"
 
 namespace risetrace::clip {
 namespace {
@@ -23,6 +25,11 @@ using Clock = std::chrono::steady_clock;
 constexpr std::size_t most_ready = 8;  // frames; more would only be a longer delay
 constexpr int live_threads = 2;        // each beyond the first costs one frame of delay
 
+ReadOptions live(ReadOptions options) {
+  if (options.threads == 0) options.threads = live_threads;
+  return options;
+}
+
 Error wrong(const std::string& why, const std::string& what_to_do) { return {Fault::option_wrong, why, what_to_do}; }
 
 }  // namespace
@@ -31,6 +38,7 @@ struct LiveReader::Inside {
   struct Read {
     Result<std::optional<Frame>> frame;
     ClipFacts facts;  // with the last one
+    std::optional<Note> broken_off;
   };
 
   Inside() = default;
@@ -52,7 +60,12 @@ struct LiveReader::Inside {
   void read();
   void read_all();
   void wait_until_due(const Frame& frame);
+  Outcome be_fed(int descriptor, const std::string& from, const LiveOptions& options);
+  [[nodiscard]] Error why_none(const Error& seen) const;
+  [[nodiscard]] std::optional<Note> why_over() const;
 
+  std::optional<Feed> feed;  // of a camera
+  std::string name;          // of it
   std::function<Result<ClipReader>()> open;
   std::shared_ptr<BytePipe> pipe;  // empty of a file
   std::optional<double> speed;     // of a file
@@ -60,6 +73,7 @@ struct LiveReader::Inside {
   std::atomic<bool> stopped = false;
   HandOver<Read> ready;
   ClipFacts facts;  // the caller's alone, as is all below
+  std::optional<Note> broken_off;
   std::optional<Error> error;
   bool ended = false;
   std::exception_ptr thrown;  // in the thread, before it closed
@@ -84,20 +98,49 @@ void LiveReader::Inside::wait_until_due(const Frame& frame) {
     std::this_thread::sleep_for(std::min<Clock::duration>(due - Clock::now(), look_up));
 }
 
+// What the program that opened the camera says is the reason, not what its few bytes look like.
+Error LiveReader::Inside::why_none(const Error& seen) const {
+  if (!feed || stopped) return seen;
+  const std::string words = feed->last_words();
+  return {seen.fault, name + " gives no pictures" + (words.empty() ? "" : ": " + words),
+          "close what else uses the camera, such as a call or a page in the browser, and try again"};
+}
+
+std::optional<Note> LiveReader::Inside::why_over() const {
+  if (!feed || stopped) return std::nullopt;
+  const std::string words = feed->last_words();
+  return Note{"camera-gone",
+              name + " stopped by itself" + (words.empty() ? "" : ": " + words) +
+                  ". What came until then is measured. Look at its plug.",
+              std::nullopt};
+}
+
 void LiveReader::Inside::read_all() {
   Result<ClipReader> reader = open();
   if (!reader) {
-    ready.put({reader.error(), {}}, most_ready + 1);
+    ready.put({why_none(reader.error()), {}, {}}, most_ready + 1);
     return;
   }
   while (true) {
     if (stopped) reader->stop_after(0);
-    Read next{reader->next(), {}};
+    Read next{reader->next(), {}, {}};
     const bool last = !next.frame || !*next.frame;
     if (last) next.facts = reader->facts();
+    if (!next.frame) next.frame = why_none(next.frame.error());
+    if (last && next.frame) next.broken_off = why_over();
     if (!last && speed) wait_until_due(**next.frame);
     if (!ready.put(std::move(next), last ? most_ready + 1 : most_ready) || last) return;
   }
+}
+
+Outcome LiveReader::Inside::be_fed(int descriptor, const std::string& from, const LiveOptions& options) {
+  name = from;
+  pipe = std::make_shared<BytePipe>(descriptor);
+  if (!options.keep.empty()) {
+    if (Outcome kept = pipe->keep_in(options.keep); !kept) return kept;
+  }
+  open = [pipe = pipe, from, read = live(options.read)] { return ClipReader::open_pipe(pipe, from, read); };
+  return Done{};
 }
 
 LiveReader::LiveReader(std::unique_ptr<Inside> inside) : inside_(std::move(inside)) {}
@@ -105,24 +148,20 @@ LiveReader::LiveReader(LiveReader&&) noexcept = default;
 LiveReader& LiveReader::operator=(LiveReader&&) noexcept = default;
 LiveReader::~LiveReader() = default;
 
-namespace {
-
-ReadOptions live(ReadOptions options) {
-  if (options.threads == 0) options.threads = live_threads;
-  return options;
-}
-
-}  // namespace
-
 Result<LiveReader> LiveReader::open_pipe(int descriptor, const std::string& name, const LiveOptions& options) {
   auto inside = std::make_unique<Inside>();
-  inside->pipe = std::make_shared<BytePipe>(descriptor);
-  if (!options.keep.empty()) {
-    if (const Outcome kept = inside->pipe->keep_in(options.keep); !kept) return kept.error();
-  }
-  inside->open = [pipe = inside->pipe, name, read = live(options.read)] {
-    return ClipReader::open_pipe(pipe, name, read);
-  };
+  if (const Outcome fed = inside->be_fed(descriptor, name, options); !fed) return fed.error();
+  inside->start();
+  return LiveReader(std::move(inside));
+}
+
+Result<LiveReader> LiveReader::open_program(const std::vector<std::string>& command, const std::string& name,
+                                            const LiveOptions& options) {
+  auto feed = Feed::start(command);
+  if (!feed) return feed.error();
+  auto inside = std::make_unique<Inside>();
+  inside->feed.emplace(*std::move(feed));
+  if (const Outcome fed = inside->be_fed(inside->feed->take_output(), name, options); !fed) return fed.error();
   inside->start();
   return LiveReader(std::move(inside));
 }
@@ -134,11 +173,13 @@ Result<LiveReader> LiveReader::open(const std::string& source, const LiveOptions
     if (own < 0) return Error{Fault::clip_missing, "standard input is closed", ""};
     return open_pipe(own, "standard input", options);
   }
-  if (source.starts_with("/dev/video")) {
-    return wrong(source + " is a camera, and cameras are not opened here",
-                 "send its pictures through a pipe: docs/live.md");
+  if (source.starts_with("/dev/video") || source.starts_with("/dev/v4l/")) {
+    const auto modes = modes_of_camera(source);
+    if (!modes) return modes.error();
+    const auto mode = modes->empty() ? std::nullopt : std::optional(best_mode(*modes));
+    return open_program(camera_command(source, mode), source, options);
   }
-  if (!options.keep.empty()) return wrong("--keep is for a pipe", "leave it out, the file is there");
+  if (!options.keep.empty()) return wrong("--keep is for a camera or a pipe", "leave it out, the file is there");
   auto reader = ClipReader::open(source, live(options.read));
   if (!reader) return reader.error();
   auto inside = std::make_unique<Inside>();
@@ -165,12 +206,15 @@ Result<LiveReader::Next> LiveReader::next_within(double seconds) {
   if (*read->frame) return Next{Came::frame, std::move(*read->frame)};
   in.ended = true;
   in.facts = std::move(read->facts);
+  in.broken_off = std::move(read->broken_off);
   return Next{Came::end, {}};
 }
 
 void LiveReader::stop() { inside_->stop(); }
 
 const ClipFacts& LiveReader::facts() const { return inside_->facts; }
+
+const std::optional<Note>& LiveReader::broken_off() const { return inside_->broken_off; }
 
 std::optional<Error> LiveReader::keep_error() const {
   return inside_->pipe ? inside_->pipe->keep_error() : std::nullopt;

@@ -1,9 +1,10 @@
-// Frames as they are filmed: from a pipe, or a file played at its own pace.
+// Frames as they are filmed: from a camera, a pipe, or a file played at its own pace.
 #pragma once
 
 #include <memory>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "base/result.h"
 #include "clip/clip_facts.h"
@@ -21,12 +22,15 @@ struct LiveOptions {
 // A thread of its own reads and decodes; frames wait decoded as in ReadAhead. One caller. It may go at any time.
 class LiveReader {
  public:
-  // "-": standard input. A file's path: played from its beginning.
+  // "-": standard input. "/dev/video...": that camera, in best_mode(). A file's path: played from its beginning.
   // Faults at once: option_wrong, clip_missing, cannot_write, those of ClipReader::open() for a file. What is wrong
-  // with a pipe shows when it is read.
+  // with a pipe or a camera's pictures shows when they are read.
   static Result<LiveReader> open(const std::string& source, const LiveOptions& options);
   // What comes through this descriptor, which is taken over.
   static Result<LiveReader> open_pipe(int descriptor, const std::string& name, const LiveOptions& options);
+  // What this program writes on its standard output; it is ended with the reader. `name`: for the facts and for faults.
+  static Result<LiveReader> open_program(const std::vector<std::string>& command, const std::string& name,
+                                         const LiveOptions& options);
   LiveReader(const LiveReader&) = delete;
   LiveReader& operator=(const LiveReader&) = delete;
   LiveReader(LiveReader&&) noexcept;
@@ -46,6 +50,8 @@ class LiveReader {
   [[nodiscard]] const ClipFacts& facts() const;
   // After the end: what became of the recording, where it was to be kept.
   [[nodiscard]] std::optional<Error> keep_error() const;
+  // After the end: that a camera stopped by itself, and what is known of why.
+  [[nodiscard]] const std::optional<Note>& broken_off() const;
 
  private:
   struct Inside;

@@ -41,16 +41,33 @@ fs::path folder_of_measured(const Site& site, const std::string& id, const std::
   return draft.folder_of(slot);
 }
 
+json kept_in(const fs::path& folder) {
+  const auto text = read_file(folder / corrections_file, most_document_bytes);
+  return text ? read_json(*text) : json{{"schema", schema}, {"corrections", json::array()}};
+}
+
+// Two windows may go through one result. Whose list is not the one that the other left must look at it first.
+void refuse_if_others_came_between(const json& body, const json& kept) {
+  if (!body.contains("instead_of")) throw wrong_field("instead_of must be the list that this one takes the place of");
+  if (body["instead_of"] == kept.value("corrections", json::array())) return;
+  throw Refusal{409, "stale-corrections", "the corrections are not kept yet",
+                "other corrections of this test were made in another window meanwhile",
+                "look at what both come to, then measure anew"};
+}
+
+// The body: `corrections`, a document as `measure --corrections` takes it, and `instead_of`, the list it replaces.
 void put(Site& site, const Request& request, Response& response) {
   const std::string id = request.matches[1];
   const std::string& slot = slot_in(request, 2);
-  const json corrections = checked(read_json(request.body));
+  const json body = body_of(request);
+  const json corrections = checked(body.value("corrections", json()));
   const fs::path folder = folder_of_measured(site, id, slot);
   const fs::path aside = folder / next_corrections_file;
   std::error_code wrong;
   site.jobs.measure(
       id, slot,
       [&](DraftTest& test) {
+        refuse_if_others_came_between(body, kept_in(folder));
         write_whole(aside, corrections.dump(1, ' ', false, json::error_handler_t::replace) + "\n");
         test.corrections = static_cast<int>(corrections["corrections"].size());
       },
@@ -83,8 +100,7 @@ void preview(Site& site, const Request& request, Response& response) {
 
 void get(Site& site, const Request& request, Response& response) {
   const Draft draft = site.desk.draft(request.matches[1]);
-  const auto text = read_file(draft.folder_of(slot_in(request, 2)) / corrections_file, most_document_bytes);
-  answer_json(response, text.value_or(json{{"schema", schema}, {"corrections", json::array()}}.dump()));
+  answer_json(response, kept_in(draft.folder_of(slot_in(request, 2))).dump());
 }
 
 }  // namespace

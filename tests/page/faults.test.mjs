@@ -141,8 +141,8 @@ test('what was measured once: another body mass, the same clip for both sides, a
   // A corrected count is marked wherever it stands.
   const left = `/api/visits/${own.id}/tests/heel-raise-left-straight`;
   const {heel_raise: {reps: [, , third]}} = await json(page, `${left}/files/result.json`);
-  const {status} = await api(page, 'PUT', `${left}/corrections`, {schema: 'risetrace/corrections/1', corrections: [
-    {what: 'take-out', at: '2026-03-02T10:00:00Z', by: 'T-1', why: 'a stumble', rep: {peak_s: third.peak_s}, before: null, after: null}]});
+  const {status} = await api(page, 'PUT', `${left}/corrections`, {instead_of: [], corrections: {schema: 'risetrace/corrections/1', corrections: [
+    {what: 'take-out', at: '2026-03-02T10:00:00Z', by: 'T-1', why: 'a stumble', rep: {peak_s: third.peak_s}, before: null, after: null}]}});
   assert.equal(status, 202);
   await straight.getByRole('group', {name: /Left/}).getByText('corrected by hand').waitFor({timeout: 240_000});
   await page.locator('#reading').getByText('One clip stands for two tests.').waitFor();

@@ -161,6 +161,50 @@ test('hops: a landing moved by a frame, one taken out, close to the shoe', async
   sound();
 });
 
+test('two windows correct one result: neither takes the other\'s away', async () => {
+  const files = `/api/visits/${id}/tests/${slot}/files`;
+  const takeOut = async (page, rep, why) => {
+    await page.getByText('All events').click();
+    await page.getByRole('button', {name: new RegExp(`^Rep ${rep}: peak`)}).click();
+    await page.getByRole('button', {name: `Take rep ${rep} out`}).click();
+    await giveReason(page, why);
+  };
+  const measureAnew = async page => {
+    await page.getByRole('button', {name: 'Measure anew with the corrections'}).click();
+    await page.locator('.review-count').waitFor({state: 'detached', timeout: 20_000});
+    await page.locator('.review-count .headline b').waitFor({timeout: 300_000});
+  };
+  const deaf = await open(chrome);  // hears nothing of what happens elsewhere
+  const hearing = await open(chrome);
+  await deaf.page.route('**/api/events', route => route.abort());
+  for (const {page} of [deaf, hearing]) await goThrough(page, slot);
+  const before = (await json(deaf.page, `${files}/result.json`)).corrections?.length ?? 0;
+  await takeOut(hearing.page, 3, 'from the window that hears');
+  await takeOut(deaf.page, 2, 'from the deaf window');
+
+  // What is not applied yet outlives the measuring that the other window asks for.
+  const {page} = await open(chrome);
+  await goThrough(page, slot);
+  await takeOut(page, 4, 'from a third window');
+  await measureAnew(page);
+  await hearing.page.getByText('in another window meanwhile').waitFor({timeout: 60_000});
+  await hearing.page.getByText('from the window that hears').waitFor();
+  await hearing.page.getByText('from a third window').waitFor();
+  await accessible(hearing.page, 'another window corrected it');
+  await hearing.page.screenshot({path: join(pictures, 'review-others.png'), fullPage: true});
+  await measureAnew(hearing.page);
+
+  // The window that hears nothing is refused, shows both and goes on.
+  await deaf.page.getByRole('button', {name: 'Measure anew with the corrections'}).click();
+  await deaf.page.getByText('in another window meanwhile').waitFor();
+  await deaf.page.getByText('from a third window').waitFor();
+  await deaf.page.getByRole('button', {name: 'Measure anew with the corrections'}).click();
+  const done = async () => (await json(page, `${files}/result.json`)).corrections.slice(before).map(one => one.why);
+  for (let n = 0; n < 600 && (await done()).length < 3; ++n) await page.waitForTimeout(200);
+  assert.deepEqual(await done(), ['from a third window', 'from the window that hears', 'from the deaf window']);
+  for (const window of [hearing, deaf]) window.sound();
+});
+
 test('fits a phone and is told in German', async () => {
   const {page, sound} = await open(chrome, {viewport: {width: 390, height: 844}, locale: 'de-DE'});
   await page.goto(`${server.url}/#/visit/${id}/${slot}/review`);

@@ -52,9 +52,14 @@ TEST(Serve, AWholeVisitFromTheFirstQuestionToTheErasure) {
                            {"why", "to see"},
                            {"after", {{"end_fraction", 0.4}}}};
   const json corrections = {{"schema", "risetrace/corrections/1"}, {"corrections", {correction}}};
-  ASSERT_EQ(served.ask("PUT", test_path(id, corrected) + "/corrections", corrections).status, 202);
+  const std::string corrections_at = test_path(id, corrected) + "/corrections";
+  const json first = {{"corrections", corrections}, {"instead_of", json::array()}};
+  EXPECT_EQ(served.ask("PUT", corrections_at, {{"corrections", corrections}}).status, 400);
+  ASSERT_EQ(served.ask("PUT", corrections_at, first).status, 202);
   EXPECT_EQ(served.ask("POST", "/api/visits/" + id + "/screen").json()["error"]["code"], "still-measuring");
   EXPECT_EQ(served.wait_for_state(id, corrected, "measured")["corrections"], 1);
+  EXPECT_EQ(served.ask("PUT", corrections_at, first).json()["error"]["code"], "stale-corrections");
+  EXPECT_EQ(served.visit(id)["tests"][corrected]["state"], "measured") << "what came too late starts nothing";
 
   ASSERT_EQ(served.ask("POST", "/api/visits/" + id + "/screen", {{"language", "de"}}).status, 202);
   EXPECT_EQ(served.wait_for(id, written)["screen"]["state"], "ready");

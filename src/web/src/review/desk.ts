@@ -6,11 +6,25 @@ import type {Correction, CorrectionFile, Counted, Draft} from './model';
 
 export interface Desk {
   list: Correction[]; kept: number; added: number; counted: Counted | null; fault: Fault | null; busy: boolean;
+  others: boolean;  // another window's corrections came among those being made here
   add: (draft: Draft, by: string, why: string) => void; undo: () => void; remove: (index: number) => void; apply: () => Promise<boolean>;
   ask: (settings: Record<string, number>) => Promise<Counted | null>;
 }
 
 const fileOf = (list: Correction[]): CorrectionFile => ({schema: 'risetrace/corrections/1', corrections: list});
+
+const same = (a: Correction, b: Correction): boolean => JSON.stringify(a) === JSON.stringify(b);
+const without = (list: Correction[], gone: Correction[]): Correction[] => list.filter(one => !gone.some(other => same(one, other)));
+
+// What was added and withdrawn here, laid over the list as another window left it.
+const laidOver = (mine: Making, theirs: Correction[]): Correction[] => {
+  const added = without(mine.list, mine.kept);
+  return [...without(without(theirs, without(mine.kept, mine.list)), added), ...added];
+};
+
+interface Making {kept: Correction[]; list: Correction[]}
+// Of each test, what is not in its result yet: it outlives a measuring that another window asked for.
+const making = new Map<string, Making>();
 
 export function useDesk(visit: string, slot: string, stamp: string): Desk {
   const path = slotPath(visit, slot);
@@ -19,13 +33,21 @@ export function useDesk(visit: string, slot: string, stamp: string): Desk {
   const [counted, setCounted] = useState<Counted | null>(null);
   const [fault, setFault] = useState<Fault | null>(null);
   const [busy, setBusy] = useState(false);
+  const [others, setOthers] = useState(false);
   const asked = useRef(0);
+  const fetchKept = async (): Promise<void> => {
+    const theirs = (await get<CorrectionFile>(`${path}/corrections`)).corrections;
+    const mine = making.get(path);
+    if (mine && JSON.stringify(mine.kept) !== JSON.stringify(theirs)) setOthers(true);
+    setKept(theirs);
+    setList(mine ? laidOver(mine, theirs) : theirs);
+  };
+  useEffect(() => void fetchKept().catch(error => setFault(asFault(error))), [path, stamp]);
   useEffect(() => {
-    get<CorrectionFile>(`${path}/corrections`).then(file => {
-      setKept(file.corrections);
-      setList(file.corrections);
-    }).catch(error => setFault(asFault(error)));
-  }, [path, stamp]);
+    if (kept === null) return;
+    if (JSON.stringify(kept) === JSON.stringify(list)) making.delete(path);
+    else making.set(path, {kept, list});
+  }, [list, kept]);
   const recount = (of: Correction[], settings: Record<string, number> = {}): Promise<Counted> =>
     post<Counted>(`${path}/recount`, {corrections: fileOf(of), settings});
   useEffect(() => {
@@ -42,10 +64,14 @@ export function useDesk(visit: string, slot: string, stamp: string): Desk {
   const apply = async (): Promise<boolean> => {
     setBusy(true);
     try {
-      await put(`${path}/corrections`, fileOf(list));
+      await put(`${path}/corrections`, {corrections: fileOf(list), instead_of: kept ?? []});
+      making.delete(path);
+      setOthers(false);
       return true;
     } catch (error) {
-      setFault(asFault(error));
+      const refused = asFault(error);
+      if (refused.code === 'stale-corrections') await fetchKept().catch(gone => setFault(asFault(gone)));
+      else setFault(refused);
       return false;
     } finally {
       setBusy(false);
@@ -54,7 +80,7 @@ export function useDesk(visit: string, slot: string, stamp: string): Desk {
   const before = kept ?? [];
   let alike = 0;
   while (alike < before.length && alike < list.length && list[alike] === before[alike]) alike++;
-  return {list, kept: before.length, added: list.length - alike + (before.length - alike), counted, fault, busy, add, apply,
+  return {list, kept: before.length, added: list.length - alike + (before.length - alike), counted, fault, busy, others, add, apply,
           undo: () => setList(old => old.slice(0, -1)), remove: index => setList(old => old.filter((_one, n) => n !== index)),
           ask: settings => recount(list, settings).catch(() => null)};
 }

@@ -217,6 +217,7 @@ function CountBox({counted, result, desk}: {counted: Counted; result: Result; de
       </dl>
       {counted.needs_measuring.length ? <Notice tone="care">{t('review.needs', {what: counted.needs_measuring.map(one => t(`review.needs-${one}` as 'review.needs-heel')).join(', ')})}</Notice> : null}
       <FaultBox fault={desk.fault} />
+      {desk.others ? <Notice>{t('review.others')}</Notice> : null}
       <div class="actions">
         <Button kind="main" disabled={!desk.added || desk.fault !== null} busy={desk.busy} onClick={() => void desk.apply()}>{t('review.apply')}</Button>
         <Button disabled={!desk.added || !desk.list.length} onClick={desk.undo}>{t('review.undo')}</Button>

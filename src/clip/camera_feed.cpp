@@ -1,0 +1,119 @@
+#include "clip/camera_feed.h"
+
+#include <fcntl.h>
+#include <poll.h>
+#include <spawn.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <array>
+#include <cerrno>
+#include <csignal>
+#include <system_error>
+#include <utility>
+
+#include "base/rounded.h"
+
+namespace risetrace::clip {
+namespace {
+
+void close_file(int& file) {
+  if (file >= 0) ::close(file);
+  file = -1;
+}
+
+}  // namespace
+
+std::vector<std::string> camera_command(const std::string& device, const std::optional<CameraMode>& mode) {
+  std::vector<std::string> words{"ffmpeg", "-nostdin", "-hide_banner", "-loglevel", "error", "-f", "v4l2"};
+  if (mode) {
+    for (const auto& word :
+         {std::string("-input_format"), mode->coding, std::string("-framerate"), rounded(mode->frame_rate_hz, 3),
+          std::string("-video_size"), std::to_string(mode->width_px) + "x" + std::to_string(mode->height_px)}) {
+      words.push_back(word);
+    }
+  }
+  words.insert(words.end(), {"-i", device, "-an", "-c:v"});
+  if (mode && mode->coded) {
+    words.emplace_back("copy");
+  } else {
+    for (const char* word :
+         {"libx264", "-preset", "ultrafast", "-tune", "zerolatency", "-crf", "18", "-pix_fmt", "yuv420p"})
+      words.emplace_back(word);
+  }
+  words.insert(words.end(), {"-cluster_time_limit", "100", "-flush_packets", "1", "-f", "matroska", "-"});
+  return words;
+}
+
+Result<Feed> Feed::start(const std::vector<std::string>& command) {
+  std::array<int, 2> out{-1, -1};
+  std::array<int, 2> errors{-1, -1};
+  const bool piped = ::pipe2(out.data(), O_CLOEXEC) == 0 && ::pipe2(errors.data(), O_CLOEXEC) == 0;
+  if (piped) ::fcntl(errors[1], F_SETFL, O_NONBLOCK);  // nobody reads it before the end, and it must not wait for that
+  posix_spawn_file_actions_t files;
+  posix_spawnattr_t how;
+  ::posix_spawn_file_actions_init(&files);
+  ::posix_spawnattr_init(&how);
+  ::posix_spawn_file_actions_addopen(&files, STDIN_FILENO, "/dev/null", O_RDONLY, 0);
+  ::posix_spawn_file_actions_adddup2(&files, out[1], STDOUT_FILENO);
+  ::posix_spawn_file_actions_adddup2(&files, errors[1], STDERR_FILENO);
+  // A group of its own: Ctrl-C at the terminal is for the program that reads, which then lets this one go in order.
+  ::posix_spawnattr_setflags(&how, POSIX_SPAWN_SETPGROUP);
+  std::vector<std::string> words = command;
+  std::vector<char*> argv;
+  for (std::string& word : words) argv.push_back(word.data());
+  argv.push_back(nullptr);
+  pid_t process = -1;
+  const int wrong = piped ? ::posix_spawnp(&process, argv[0], &files, &how, argv.data(), environ) : errno;
+  ::posix_spawn_file_actions_destroy(&files);
+  ::posix_spawnattr_destroy(&how);
+  close_file(out[1]);
+  close_file(errors[1]);
+  if (wrong == 0) return Feed(process, out[0], errors[0]);
+  close_file(out[0]);
+  close_file(errors[0]);
+  return Error{Fault::clip_missing,
+               "the program " + command.front() +
+                   ", which opens cameras, cannot be started: " + std::generic_category().message(wrong),
+               "install it (apt install ffmpeg), or send a recording through a pipe"};
+}
+
+Feed::Feed(Feed&& other) noexcept
+    : process_(std::exchange(other.process_, -1)),
+      output_(std::exchange(other.output_, -1)),
+      errors_(std::exchange(other.errors_, -1)) {}
+
+Feed::~Feed() {
+  close_file(output_);
+  close_file(errors_);
+  if (process_ <= 0) return;
+  ::kill(process_, SIGTERM);
+  constexpr int patience_ms = 2000;
+  constexpr int look_ms = 20;
+  for (int waited_ms = 0; waited_ms < patience_ms; waited_ms += look_ms) {
+    if (::waitpid(process_, nullptr, WNOHANG) != 0) return;
+    ::poll(nullptr, 0, look_ms);
+  }
+  ::kill(process_, SIGKILL);
+  ::waitpid(process_, nullptr, 0);
+}
+
+int Feed::take_output() { return std::exchange(output_, -1); }
+
+std::string Feed::last_words() const {
+  constexpr int patience_ms = 1000;
+  std::string said;
+  std::array<char, 1024> bytes{};
+  pollfd more{errors_, POLLIN, 0};
+  while (::poll(&more, 1, patience_ms) > 0) {
+    const ssize_t got = ::read(errors_, bytes.data(), bytes.size());
+    if (got <= 0) break;
+    said.append(bytes.data(), static_cast<std::size_t>(got));
+  }
+  while (!said.empty() && (said.back() == '\n' || said.back() == '\r')) said.pop_back();
+  const auto line = said.rfind('\n');
+  return line == std::string::npos ? said : said.substr(line + 1);
+}
+
+}  // namespace risetrace::clip

@@ -1,0 +1,43 @@
+// A camera's pictures as a recording that comes through a pipe. The program ffmpeg opens the camera: linking what it
+// opens cameras with would bring some thirty libraries of sound, windows and discs into every start of this program.
+#pragma once
+
+#include <sys/types.h>
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+#include "clip/camera_modes.h"
+
+namespace risetrace::clip {
+
+// ffmpeg's words for it: what is coded already is passed on as it is, what is raw is coded with as little delay and
+// loss as it can; Matroska, each piece handed on at once. Without a mode the device is taken as it stands.
+std::vector<std::string> camera_command(const std::string& device, const std::optional<CameraMode>& mode);
+
+// A program whose standard output is read. Ended, and waited for, when this goes. One thread.
+class Feed {
+ public:
+  // Found by PATH. Fault clip_missing: there is no such program.
+  static Result<Feed> start(const std::vector<std::string>& command);
+  Feed(const Feed&) = delete;
+  Feed& operator=(const Feed&) = delete;
+  Feed(Feed&& other) noexcept;
+  Feed& operator=(Feed&&) = delete;
+  ~Feed();
+
+  // Its standard output, once: the caller owns it from then on.
+  [[nodiscard]] int take_output();
+  // The last line that it has written on standard error; waits until it has closed that, but no longer than a second.
+  [[nodiscard]] std::string last_words() const;
+
+ private:
+  Feed(pid_t process, int output, int errors) : process_(process), output_(output), errors_(errors) {}
+  pid_t process_ = -1;
+  int output_ = -1;
+  int errors_ = -1;
+};
+
+}  // namespace risetrace::clip
