@@ -62,6 +62,7 @@ Result<Feed> Feed::start(const std::vector<std::string>& command) {
   ::posix_spawnattr_setflags(&how, POSIX_SPAWN_SETPGROUP);
   std::vector<std::string> words = command;
   std::vector<char*> argv;
+  argv.reserve(words.size() + 1);
   for (std::string& word : words) argv.push_back(word.data());
   argv.push_back(nullptr);
   pid_t process = -1;

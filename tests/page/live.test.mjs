@@ -128,20 +128,49 @@ test('while the server is gone the recording goes on; nothing of it is lost', as
   }
 });
 
-test('no camera, and one that is refused, are said in plain words', async () => {
+test('a camera that is not there, refused, or in use elsewhere is said in plain words', async () => {
   const chrome = await browser();
   try {
     const {page, sound} = await open(chrome);
     const id = await newVisit(page, server.url, 'L-002');
     await page.goto(`${server.url}/#/visit/${id}/${slot}/live`);
     await page.getByRole('button', {name: 'Open the camera'}).click();
-    await page.getByText(/There is no camera|told not to give the camera/).waitFor({timeout: 20_000});
+    await page.getByText('There is no camera').waitFor({timeout: 20_000});
     await accessible(page, 'no camera');
     await page.setViewportSize({width: 390, height: 844});
     await fits(page, 'no camera, on a phone');
     await page.screenshot({path: join(pictures, 'live-phone.png'), fullPage: true});
+    // The names that browsers give these (Media Capture and Streams, getUserMedia).
+    for (const [name, words] of [['NotAllowedError', 'told not to give the camera'], ['NotReadableError', 'in use by another program'], ['NotFoundError', 'There is no camera']]) {
+      await page.evaluate(error => {
+        navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException('', error));
+      }, name);
+      await page.getByRole('button', {name: 'Open the camera'}).click();
+      await page.locator('.live-said').getByText(words).waitFor();
+      await page.getByRole('button', {name: 'Open the camera'}).waitFor();
+    }
     await page.goto(`${server.url}/#/visit/${id}/hop-left/live`);
     await page.getByText('Only heel raises are measured while they are filmed').waitFor();
+    sound();
+  } finally {
+    await chrome.close();
+  }
+});
+
+test('the cautions come first, whichever way the camera is come to', async () => {
+  const chrome = await browser();
+  try {
+    const {page, sound} = await open(chrome);
+    const id = await newVisit(page, server.url, 'L-006');
+    const {revision} = await json(page, `/api/visits/${id}`);
+    await page.goto(`${server.url}/#/visit/${id}/${slot}/live`);
+    await page.getByRole('link', {name: 'Ask them first'}).waitFor();
+    assert.equal((await api(page, 'PATCH', `/api/visits/${id}`, {revision, session: {cautions: {pop: 'yes'}}})).status, 200);
+    await page.getByText('Refer the same day').first().waitFor();
+    await accessible(page, 'a caution above the camera');
+    await page.screenshot({path: join(pictures, 'live-caution.png'), fullPage: true});
+    await page.getByRole('link', {name: 'Ask them first'}).click();
+    await page.getByRole('heading', {name: 'Cautions'}).first().waitFor();
     sound();
   } finally {
     await chrome.close();
@@ -156,6 +185,13 @@ test('a camera that is unplugged ends the recording, which is measured as far as
     await page.goto(`${server.url}/#/visit/${id}/${slot}/live`);
     await page.getByRole('button', {name: 'Open the camera'}).click();
     await page.getByRole('button', {name: 'Record the set'}).click();
+    await page.locator('.live-count[data-count="1"]').waitFor({timeout: 60_000});
+    // Another tab in front: the page cannot know what it misses, and says so.
+    await page.evaluate(() => {
+      Object.defineProperty(document, 'hidden', {get: () => true, configurable: true});
+      document.dispatchEvent(new Event('visibilitychange'));
+    });
+    await page.getByText('out of sight while it recorded').waitFor();
     await page.locator('.live-count[data-count="2"]').waitFor({timeout: 60_000});
     // What a pulled plug does to a page: its track ends.
     await page.evaluate(() => document.querySelector('video').srcObject.getVideoTracks()[0].dispatchEvent(new Event('ended')));

@@ -9,6 +9,7 @@ import {useResult, useVisit} from '../kit/use';
 import {toResult} from '../kit/router';
 import {Button, FaultBox, Heading, Link, Notice, SideMark} from '../kit/parts';
 import {BeatBox} from '../pages/beat_box';
+import {BeforeTest} from '../pages/before_test';
 import {ClipProgress, isBusy, slotPath} from '../pages/clip';
 import type {Camera} from './camera';
 import {HeightBar, RepRow} from './pictures';
@@ -18,11 +19,13 @@ export function LiveView({visit, slot}: {visit: string; slot: string}) {
   const about = slotOf(slot);
   const session = useMemo(() => new LiveSession(slotPath(visit, slot), visit, slot), [visit, slot]);
   useEffect(() => () => session.leave(), [session]);
+  const open = useVisit(visit).view.value;
   if (!about) return <FaultBox fault={{code: 'no-such-test', what: t('test.none'), why: '', do: ''}} />;
   return (
     <>
       <div class="page-head"><Link href={toResult(visit, slot)}>← {t('live.back')}</Link></div>
       <div class="page-head"><Heading level={1}><SideMark side={about.side} /> {said(testKey(about))}, {t(`side.${about.side}`).toLowerCase()}</Heading></div>
+      {open ? <BeforeTest visit={open} slot={about} /> : null}
       {about.test === 'heel-raise' ? <Live session={session} visit={visit} slot={slot} />
         : <Notice tone="calm"><p>{t('live.only-raises')}</p></Notice>}
     </>

@@ -13,18 +13,10 @@ import {BeatBox, beatOf} from './beat_box';
 import {ResultView} from './result';
 import {Setup} from './setup';
 import {ClipSection, wide} from './test';
-import {questions} from '../kit/about';
+import {First} from './before_test';
 import {codeForm, dateFault, today} from './dates';
 
 export const QuickPage = ({visit}: {visit: string}) => (visit ? <QuickResult id={visit} /> : <QuickStart />);
-
-// What stands before everything else; the program asks nobody here, so it is said.
-function First() {
-  return (
-    <section class="notice care first" aria-labelledby="first"><h2 id="first">{t('quick.first')}</h2><p>{t('quick.first-text')}</p>
-      <details><summary>{t('quick.questions')}</summary><ul>{questions.value.map(one => <li key={one.key}>{said(`caution.${one.key}.question`)} <span class="soft">{said(`means.${one.means}`)}</span></li>)}</ul></details></section>
-  );
-}
 
 interface What {test: Test; side: Side; knee: 'straight' | 'bent'}
 const slotFor = ({test, side, knee}: What): Slot =>

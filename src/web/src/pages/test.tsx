@@ -6,7 +6,7 @@ import {useVisit} from '../kit/use';
 import {to} from '../kit/router';
 import {protocol} from '../kit/about';
 import type {TestState, VisitStore} from '../kit/store';
-import {Button, Dialog, FaultBox, Fold, Heading, Link, Loading, Notice, NumberField, SelectField, SideMark, SideName} from '../kit/parts';
+import {Button, Dialog, FaultBox, Fold, Heading, Link, Loading, NumberField, SelectField, SideMark, SideName} from '../kit/parts';
 import {num, said, t} from '../kit/words';
 import {ClipBox, slotPath} from './clip';
 import {BeatBox, beatOf} from './beat_box';
@@ -14,7 +14,7 @@ import {ByHand, HowDone, Pain} from './fields';
 import {FailedBox, PointedOut} from './point_out';
 import {ResultView} from './result';
 import {Setup} from './setup';
-import {Refer} from './refer';
+import {BeforeTest} from './before_test';
 import {Twin} from './twin';
 import {Clashes, Saving} from './saving';
 
@@ -41,8 +41,7 @@ export function TestPage({visit: id, slot: name}: {visit: string; slot: string})
         {others.map(side => <Link key={side} href={to('visit', id, name.replace(`-${slot.side}`, `-${side}`))}>{t('test.other-side')} <SideName side={side} /></Link>)}
       </div>
       <Clashes store={store} />
-      <Refer visit={visit} />
-      {slot.test === 'hop' && visit.session.cautions?.['bone-stress'] === 'yes' ? <Notice tone="bad"><p><strong>{said('means.no-hops')}.</strong> {said('caution.bone-stress.action')}</p></Notice> : null}
+      <BeforeTest visit={visit} slot={slot} />
       <div class="test-grid">
         <div class="column">
           <section class="sheet" aria-label={t('test.setup')}><details class="fold bare" open={wide()}><summary>{t('test.setup')}</summary><div class="fold-body"><Setup slot={slot} /></div></details></section>

@@ -17,7 +17,7 @@ import {FailedBox} from './point_out';
 import {Reading} from './reading';
 import {Keep} from './keep';
 import {KnownFacts} from './known_facts';
-import {Refer, referring} from './refer';
+import {Refer, referring} from './before_test';
 import {Twin} from './twin';
 import {Clashes, Saving} from './saving';
 import {isCorrected, massWords, shownOf} from './result_numbers';

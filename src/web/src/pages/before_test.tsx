@@ -1,0 +1,36 @@
+// What stands wherever a test could be begun: cautions come before any test.
+import {questions} from '../kit/about';
+import type {Slot} from '../kit/slots';
+import type {Visit} from '../kit/store';
+import {Link, Notice} from '../kit/parts';
+import {to} from '../kit/router';
+import {said, t} from '../kit/words';
+
+export const referring = (visit: Visit) =>
+  questions.value.filter(one => (one.means === 'refer' || one.means === 'refer-same-day') && visit.session.cautions?.[one.key] === 'yes');
+
+export function Refer({visit}: {visit: Visit}) {
+  const yes = referring(visit);
+  if (!yes.length) return null;
+  return <Notice tone="bad">{yes.map(one => <p key={one.key}><strong>{said(`means.${one.means}`)}.</strong> {said(`caution.${one.key}.action`)}</p>)}</Notice>;
+}
+
+// For somebody alone: the program asks nobody there, so it is said.
+export function First() {
+  return (
+    <section class="notice care first" aria-labelledby="first"><h2 id="first">{t('quick.first')}</h2><p>{t('quick.first-text')}</p>
+      <details><summary>{t('quick.questions')}</summary><ul>{questions.value.map(one => <li key={one.key}>{said(`caution.${one.key}.question`)} <span class="soft">{said(`means.${one.means}`)}</span></li>)}</ul></details></section>
+  );
+}
+
+export function BeforeTest({visit, slot}: {visit: Visit; slot: Slot}) {
+  if (visit.quick) return <First />;
+  const open = questions.value.filter(one => !['yes', 'no'].includes(visit.session.cautions?.[one.key] ?? ''));
+  return (
+    <div class="before-test">
+      <Refer visit={visit} />
+      {slot.test === 'hop' && visit.session.cautions?.['bone-stress'] === 'yes' ? <Notice tone="bad"><p><strong>{said('means.no-hops')}.</strong> {said('caution.bone-stress.action')}</p></Notice> : null}
+      {open.length ? <Notice tone="care"><p><strong>{said('caution.heading')}:</strong> {t('cautions.open', {n: open.length})}. <Link href={to('visit', visit.id)}>{t('cautions.ask-first')}</Link></p></Notice> : null}
+    </div>
+  );
+}
