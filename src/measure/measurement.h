@@ -22,6 +22,7 @@
 #include "path/path.h"
 #include "raise/reps.h"
 #include "review/corrections.h"
+#include "scale/find_scale.h"
 #include "scale/scale.h"
 #include "sole/clearance.h"
 #include "sticker/leg_tracks.h"
@@ -32,6 +33,18 @@ namespace risetrace::measure {
 inline constexpr std::int64_t least_frames = 15;  // a shorter clip is refused
 
 // What was asked, with every default filled in: a result says by which rules it was made.
+// How it was filmed and where the stickers are, as told. What a person corrected later is not here. Places are those in
+// the first frame, upright pixels.
+struct Told {
+  scale::ScaleOptions scale;
+  std::optional<double> capture_fps;
+  std::optional<Point> heel_px;
+  std::optional<Point> forefoot_px;
+  std::optional<Point> ankle_px;
+  std::optional<Point> knee_px;
+  std::optional<Point> hip_px;
+};
+
 struct Asked {
   Side side = Side::not_stated;
   Knee knee = Knee::not_stated;
@@ -42,6 +55,7 @@ struct Asked {
   model::AngleRules angles = {};                   // of the knee in heel raises, and of lunges
   std::optional<Point> toe_px = std::nullopt;      // lunges only: the shoe's tip in the first frame, upright pixels
   std::optional<double> wall_x_px = std::nullopt;  // and the wall
+  Told told = {};
 };
 
 struct EventFrame {

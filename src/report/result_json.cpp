@@ -34,16 +34,18 @@ Json clip_json(const measure::Measurement& m) {
           {"recorded_at", text(clip.recorded_at)}};
 }
 
+Json place_json(const std::optional<Point>& place) {
+  if (!place) return nullptr;
+  return Json::array({number(place->x, px_decimals), number(place->y, px_decimals)});
+}
+
 Json asked_lunge_json(const measure::Asked& asked) {
   const model::AngleRules& rules = asked.angles;
-  const Json toe = asked.toe_px
-                       ? Json::array({number(asked.toe_px->x, px_decimals), number(asked.toe_px->y, px_decimals)})
-                       : Json(nullptr);
   return {{"side", stated(asked.side)},
           {"knee", stated(asked.knee)},
           {"mass_kg", number(asked.mass_kg, 3)},
           {"test", key_of(asked.test)},
-          {"toe_px", toe},
+          {"toe_px", place_json(asked.toe_px)},
           {"wall_x_px", number(asked.wall_x_px, px_decimals)},
           {"hold_least_s", number(rules.hold_least_s, s_decimals)},
           {"hold_within_deg", number(rules.hold_within_deg, 3)},
@@ -80,6 +82,20 @@ Json asked_json(const measure::Asked& asked) {
           {"test", key_of(asked.test)},
           {"step_across_cm", number(p.step_across_cm, cm_decimals)},
           {"beat_stated", asked.beat_bpm.has_value()}};
+}
+
+// The names of a session's options (session.schema.json).
+Json told_json(const measure::Told& told) {
+  return {{"card", key_of(told.scale.card)},
+          {"card_offset_cm", number(told.scale.card_offset_cm, cm_decimals)},
+          {"distance_m", number(told.scale.distance_m, 3)},
+          {"px_per_cm", number(told.scale.px_per_cm, px_decimals)},
+          {"heel_px", place_json(told.heel_px)},
+          {"forefoot_px", place_json(told.forefoot_px)},
+          {"ankle_px", place_json(told.ankle_px)},
+          {"knee_px", place_json(told.knee_px)},
+          {"hip_px", place_json(told.hip_px)},
+          {"capture_fps", number(told.capture_fps, 3)}};
 }
 
 Json parts_json(const std::vector<measure::ScalePart>& parts) {
@@ -182,6 +198,7 @@ std::string result_json(const measure::Measurement& measurement, const std::stri
                        {"hop", hops_json(measurement)},
                        {"notes", notes_json(measurement.notes)},
                        {"asked", asked_json(measurement.asked)},
+                       {"told", told_json(measurement.asked.told)},
                        {"lunge", lunge_json(measurement)},
                        {"leg_stickers", leg_stickers_json(measurement.leg)},
                        {"corrections", corrections_json(measurement.corrections)},

@@ -44,6 +44,18 @@ const char* key_of(raise::EndWhy why) {
   return "clip-end";
 }
 
+const char* key_of(scale::CardKind card) {
+  switch (card) {
+    case scale::CardKind::tags:
+      return "tags";
+    case scale::CardKind::id_1:
+      return "id-1";
+    case scale::CardKind::none:
+      break;
+  }
+  return "none";
+}
+
 const char* key_of(scale::ScaleFrom from) {
   switch (from) {
     case scale::ScaleFrom::tags:

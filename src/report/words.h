@@ -9,6 +9,7 @@
 #include "hop/hops.h"
 #include "measure/measurement.h"
 #include "raise/reps.h"
+#include "scale/find_scale.h"
 #include "scale/scale.h"
 #include "sticker/track.h"
 
@@ -16,6 +17,7 @@ namespace risetrace::report {
 
 // As result.json spells them.
 const char* key_of(raise::EndWhy why);
+const char* key_of(scale::CardKind card);
 const char* key_of(scale::ScaleFrom from);
 const char* key_of(scale::DoubtFrom from);
 const char* key_of(sticker::FoundBy by);

@@ -12,9 +12,11 @@ using nlohmann::json;
 
 Desk::Desk(DraftStore lasting, DraftStore quick, Events& events)
     : lasting_(std::move(lasting)), quick_(std::move(quick)), events_(events) {
-  for (Draft& draft : quick_.load()) quick_.remove(draft);  // of a server that did not end in order
+  for (Draft& draft : quick_.load().drafts) quick_.remove(draft);  // of a server that did not end in order
   sweep_store(lasting_.folder());
-  for (Draft& draft : lasting_.load()) {
+  DraftStore::Loaded loaded = lasting_.load();
+  unreadable_ = std::move(loaded.unreadable);
+  for (Draft& draft : loaded.drafts) {
     sweep_visit(draft);
     drafts_.emplace(draft.id, std::move(draft));
   }

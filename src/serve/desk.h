@@ -28,6 +28,8 @@ class Desk {
   Desk(DraftStore lasting, DraftStore quick, Events& events);
 
   [[nodiscard]] std::vector<Draft> drafts() const;
+  // IDs of visits that could not be read when the server began.
+  [[nodiscard]] const std::vector<std::string>& unreadable() const { return unreadable_; }
   [[nodiscard]] Draft draft(const std::string& id) const;
   // Given an ID and a folder; `fill` puts files into that before anybody sees the draft.
   Draft add(Draft draft, const std::function<void(Draft&)>& fill = {});
@@ -66,6 +68,7 @@ class Desk {
   void tell_changed(const std::string& id, const std::string& slot);
 
   mutable std::mutex mutex_;
+  std::vector<std::string> unreadable_;
   DraftStore lasting_;
   DraftStore quick_;
   Events& events_;

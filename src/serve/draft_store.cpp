@@ -181,19 +181,22 @@ Result<DraftStore> DraftStore::open(const fs::path& folder) {
   return DraftStore(folder, lock);
 }
 
-std::vector<Draft> DraftStore::load() const {
-  std::vector<Draft> drafts;
+DraftStore::Loaded DraftStore::load() const {
+  Loaded loaded;
   std::error_code wrong;
   for (fs::directory_iterator one(folder_, wrong), end; !wrong && one != end; one.increment(wrong)) {
     const std::string name = one->path().filename().string();
     if (!is_id(name)) continue;
     const auto text = read_file(one->path() / "desk.json", most_document_bytes);
     auto draft = text ? draft_from(*text) : std::nullopt;
-    if (!draft || draft->id != name) continue;
+    if (!draft || draft->id != name) {
+      loaded.unreadable.push_back(name);
+      continue;
+    }
     draft->folder = one->path();
-    drafts.push_back(*std::move(draft));
+    loaded.drafts.push_back(*std::move(draft));
   }
-  return drafts;
+  return loaded;
 }
 
 void DraftStore::make_folder(Draft& draft) const {

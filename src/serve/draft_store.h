@@ -25,8 +25,12 @@ class DraftStore {
   DraftStore& operator=(const DraftStore&) = delete;
   ~DraftStore();
 
-  // Folders that are no draft are left alone.
-  [[nodiscard]] std::vector<Draft> load() const;
+  struct Loaded {
+    std::vector<Draft> drafts;
+    std::vector<std::string> unreadable;  // IDs whose desk.json cannot be read; nothing in their folders is touched
+  };
+  // Folders that are no draft's are left alone.
+  [[nodiscard]] Loaded load() const;
   // Makes the draft's folder where it is new. Throws Refusal cannot_keep.
   void save(Draft& draft) const;
   void make_folder(Draft& draft) const;

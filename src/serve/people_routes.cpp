@@ -116,7 +116,8 @@ int bring_corrections(const std::string& result, const fs::path& folder) {
   return static_cast<int>(list.size());
 }
 
-// By which rules it was counted, as options: the same when the clip is measured again.
+// By which rules it was counted and how it was filmed, as options: the same when the clip is measured again. A result
+// of an earlier version does not say how it was filmed.
 std::string options_of(const std::string& result) {
   json options = json::object();
   const json read = read_json(result);
@@ -127,6 +128,12 @@ std::string options_of(const std::string& result) {
     const bool default_beat = std::string_view(name) == "beat_bpm" && asked.value("beat_stated", json()) == false;
     if (value.is_null() || default_beat) continue;
     options[std::string_view(name) == "wall_x_px" ? "wall_px" : name] = value;
+  }
+  const json told = read.value("told", json());
+  if (!told.is_object()) return checked_options(options.dump());
+  for (const auto& [name, value] : told.items()) {
+    const bool left_as_is = (name == "card" && value == "tags") || (name == "card_offset_cm" && value == 0);
+    if (!value.is_null() && !left_as_is) options[name] = value;
   }
   return checked_options(options.dump());
 }

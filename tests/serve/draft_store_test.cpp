@@ -69,13 +69,13 @@ TEST(DraftStore, WhatIsSavedIsLoadedAgain) {
   EXPECT_EQ(test::misfit("desk.schema.json", desk_json(draft)), "");
   const auto store = DraftStore::open(folder.path() / "open");
   ASSERT_TRUE(store);
-  const auto drafts = store->load();
+  const auto drafts = store->load().drafts;
   ASSERT_EQ(drafts.size(), 1U);
   EXPECT_EQ(desk_json(drafts[0]), desk_json(draft));
   EXPECT_EQ(drafts[0].tests.at("hop-both").upload->bytes, 17U);
   EXPECT_EQ(drafts[0].screen.of_revision, 3);
   store->remove(drafts[0]);
-  EXPECT_TRUE(store->load().empty());
+  EXPECT_TRUE(store->load().drafts.empty());
   EXPECT_FALSE(fs::exists(draft.folder));
 }
 
@@ -98,10 +98,12 @@ TEST(DraftStore, OtherThingsInTheFolderAreLeftAlone) {
   for (const std::string& text : {std::string("{"), std::string("[]"), R"({"id":")" + random_id() + "\"}",
                                   R"({"id":")" + id + R"(","tests":7})", R"({"id":")" + id + R"(","revision":"a"})"}) {
     std::ofstream(open / id / "desk.json") << text;
-    EXPECT_TRUE(store->load().empty()) << text;
+    const auto loaded = store->load();
+    EXPECT_TRUE(loaded.drafts.empty()) << text;
+    EXPECT_EQ(loaded.unreadable.size(), 1U) << text;
   }
   fs::create_directory(open / "notes");
-  EXPECT_TRUE(store->load().empty());
+  EXPECT_TRUE(store->load().drafts.empty());
   EXPECT_TRUE(fs::exists(open / id));
 }
 

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <csignal>
+#include <fstream>
 #include <thread>
 
 #include "report/schema_check.h"
@@ -46,6 +47,9 @@ TEST(Serve, AWholeVisitFromTheFirstQuestionToTheErasure) {
   EXPECT_EQ(served.ask("GET", test_path(id, "hop-both") + "/files/report.pdf").body.substr(0, 5), "%PDF-");
 
   const std::string corrected = "heel-raise-left-straight";
+  const json card = {{"card_offset_cm", 2}, {"distance_m", 1.1}};
+  ASSERT_EQ(served.ask("POST", test_path(id, corrected) + "/measure", {{"options", card}}).status, 202);
+  served.wait_for_state(id, corrected, "measured");
   const json correction = {{"what", "end-fraction"},
                            {"at", "2026-03-02T10:00:00Z"},
                            {"by", "T-1"},
@@ -86,6 +90,9 @@ TEST(Serve, AWholeVisitFromTheFirstQuestionToTheErasure) {
   EXPECT_EQ(again.json()["tests"]["hop-both"]["state"], "measured");
   EXPECT_EQ(again.json()["tests"][corrected]["corrections"], 1);
   EXPECT_TRUE(again.json()["tests"][corrected]["options"]["end_fraction"].is_number());
+  EXPECT_EQ(again.json()["tests"][corrected]["options"]["card_offset_cm"], 2);
+  EXPECT_EQ(again.json()["tests"][corrected]["options"]["distance_m"], 1.1);
+  EXPECT_FALSE(again.json()["tests"][corrected]["options"].contains("card")) << "the usual card is not an option";
   EXPECT_EQ(served.ask("GET", test_path(second, corrected) + "/corrections").json()["corrections"][0]["why"], "to see");
   EXPECT_EQ(served.ask("GET", test_path(second, "hop-both") + "/files/clip").body, read_file(samples / "hops.mp4"));
   served.ask("POST", "/api/visits/" + second + "/keep");
@@ -326,6 +333,19 @@ TEST(Serve, TwoServersDoNotShareTheOpenVisits) {
   expect_refused(
       risetrace_run({"serve", "--port", std::to_string(served.port()), "--record", place / "other/record.sqlite"}), 2,
       {"--port"});
+}
+
+TEST(Serve, AVisitThatCannotBeReadIsSaidAndLeftAsItIs) {
+  const Place place;
+  const std::string id(32, 'a');
+  const fs::path folder = place.path() / "open-visits" / id;
+  fs::create_directories(folder / "hop-both");
+  std::ofstream(folder / "desk.json") << "{\"schema\": \"risetrace/de";
+  std::ofstream(folder / "hop-both" / "clip.mp4") << "a clip";
+  const Served served(place);
+  EXPECT_EQ(served.ask("GET", "/api/about").json()["unreadable_visits"], json::array({id}));
+  EXPECT_EQ(served.ask("GET", "/api/visits").json().size(), 0U);
+  EXPECT_EQ(read_file(folder / "hop-both" / "clip.mp4"), "a clip");
 }
 
 TEST(Serve, EventsTellWhatHappens) {

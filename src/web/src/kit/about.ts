@@ -6,7 +6,7 @@ export interface Quantity {key: string; test: string; unit: string; decimals: nu
 type Values = Record<string, number | undefined>;  // of a file of models/
 export interface Ladder {key: string; rungs: {key: string; seconds?: number[]; reps?: number[]; loaded?: boolean; beat_bpm?: number}[]}
 export interface About {
-  version: string; lan: boolean; phone: boolean; languages?: string[]; quantities?: Quantity[]; fingerprint?: string | null;
+  version: string; lan: boolean; phone: boolean; languages?: string[]; quantities?: Quantity[]; fingerprint?: string | null; unreadable_visits?: string[];
   protocol?: {heel_raise?: Values; hop?: Values}; entered?: boolean;
   protocols?: {ladders?: {ladders: Ladder[]}};
 }

@@ -2,6 +2,7 @@
 import {useEffect, useState} from 'preact/hooks';
 import {signal} from '@preact/signals';
 import {get, post, del, asFault, online, type Fault} from '../kit/api';
+import {about} from '../kit/about';
 import {hear} from '../kit/store';
 import {go, to} from '../kit/router';
 import {Button, CheckField, Dialog, FaultBox, Heading, Link, Notice, TextField} from '../kit/parts';
@@ -34,6 +35,7 @@ export function Start() {
         <section class="sheet" aria-labelledby="open-visits">
           <Heading id="open-visits">{t('start.open')}</Heading>
           <FaultBox fault={fault} retry={load} />
+          {about.value?.unreadable_visits?.map(id => <Notice key={id} tone="bad"><p><strong>{t('start.unreadable')}</strong> {t('start.unreadable-do', {id})}</p></Notice>)}
           <ul class="list open-list">
             {open.map(visit => (
               <li key={visit.id}>

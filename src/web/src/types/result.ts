@@ -10,6 +10,7 @@ export type TallyOrNull = null | Tally;
 export type TextOrNull = null | string;
 export type ShareOrNull = null | number;
 export type InstantOrNull = null | Instant;
+export type PlaceOrNull = null | [number, number];
 export type StickerOrNull = null | Sticker;
 
 /**
@@ -59,6 +60,18 @@ export interface Result {
     t_s: NumberOrNull;
   }[];
   asked?: AskedHeelRaise | AskedHop | AskedLunge;
+  told?: {
+    card: 'tags' | 'id-1' | 'none';
+    card_offset_cm: number;
+    distance_m: AmountOrNull;
+    px_per_cm: AmountOrNull;
+    heel_px: PlaceOrNull;
+    forefoot_px: PlaceOrNull;
+    ankle_px: PlaceOrNull;
+    knee_px: PlaceOrNull;
+    hip_px: PlaceOrNull;
+    capture_fps: AmountOrNull;
+  };
   lunge?: null | Lunge;
   corrections?: null | [{}, ...{}[]];
   automatic?: null | {};
@@ -236,7 +249,7 @@ export interface AskedLunge {
   knee: null | 'straight' | 'bent';
   mass_kg: AmountOrNull;
   test: 'lunge';
-  toe_px?: null | [number, number];
+  toe_px?: PlaceOrNull;
   wall_x_px?: AmountOrNull;
 }
 export interface Lunge {
