@@ -17,9 +17,10 @@ clip::GreyPicture shrunk(const clip::GreyPicture& picture, int by) {
   for (int y = 0; y < out.height; ++y) {
     for (int x = 0; x < out.width; ++x) {
       int sum = 0;
-      for (int i = 0; i < by * by; ++i) {
-        const auto row = static_cast<std::size_t>(y * by + i / by);
-        sum += picture.grey[row * static_cast<std::size_t>(picture.width) + static_cast<std::size_t>(x * by + i % by)];
+      for (int down = y * by; down < (y + 1) * by; ++down) {
+        const auto row = static_cast<std::size_t>(down) * static_cast<std::size_t>(picture.width);
+        for (int across = x * by; across < (x + 1) * by; ++across)
+          sum += picture.grey[row + static_cast<std::size_t>(across)];
       }
       out.grey.push_back(static_cast<std::uint8_t>(sum / (by * by)));
     }
