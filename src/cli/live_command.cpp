@@ -8,6 +8,7 @@
 #include "cli/commands.h"
 #include "cli/live_view.h"
 #include "cli/watch.h"
+#include "clip/camera_modes.h"
 #include "clip/live_reader.h"
 #include "measure/keep_up.h"
 #include "measure/live_measure.h"
@@ -154,7 +155,7 @@ int run_live(const Given& given, const Program& program) {
   auto live = measure::LiveMeasure::begin(models->cards, {.measure = *options});
   if (!live) return fail(live.error());
   listen_for_interrupts();
-  if ((given.source == "-" || given.source.starts_with("/dev/")) && given.speed != 1) {
+  if ((given.source == "-" || clip::is_camera(given.source)) && given.speed != 1) {
     return fail({Fault::option_wrong, "--speed is for a file", "leave it out: a camera or a pipe has its own pace"});
   }
   auto reader = clip::LiveReader::open(given.source, {options->read, given.speed, given.keep});

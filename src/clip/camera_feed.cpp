@@ -3,6 +3,7 @@
 #include <fcntl.h>
 #include <poll.h>
 #include <spawn.h>
+#include <sys/mman.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -38,8 +39,8 @@ std::vector<std::string> camera_command(const std::string& device, const std::op
   if (mode && mode->coded) {
     words.emplace_back("copy");
   } else {
-    for (const char* word :
-         {"libx264", "-preset", "ultrafast", "-tune", "zerolatency", "-crf", "18", "-pix_fmt", "yuv420p"})
+    for (const char* word : {"libx264", "-preset", "ultrafast", "-tune", "zerolatency", "-crf", "18", "-fps_mode",
+                             "passthrough", "-enc_time_base", "1/1000", "-pix_fmt", "yuv420p"})
       words.emplace_back(word);
   }
   words.insert(words.end(), {"-cluster_time_limit", "100", "-flush_packets", "1", "-f", "matroska", "-"});
@@ -48,16 +49,15 @@ std::vector<std::string> camera_command(const std::string& device, const std::op
 
 Result<Feed> Feed::start(const std::vector<std::string>& command) {
   std::array<int, 2> out{-1, -1};
-  std::array<int, 2> errors{-1, -1};
-  const bool piped = ::pipe2(out.data(), O_CLOEXEC) == 0 && ::pipe2(errors.data(), O_CLOEXEC) == 0;
-  if (piped) ::fcntl(errors[1], F_SETFL, O_NONBLOCK);  // nobody reads it before the end, and it must not wait for that
+  int errors = ::memfd_create("words", MFD_CLOEXEC);
+  const bool piped = errors >= 0 && ::pipe2(out.data(), O_CLOEXEC) == 0;
   posix_spawn_file_actions_t files;
   posix_spawnattr_t how;
   ::posix_spawn_file_actions_init(&files);
   ::posix_spawnattr_init(&how);
   ::posix_spawn_file_actions_addopen(&files, STDIN_FILENO, "/dev/null", O_RDONLY, 0);
   ::posix_spawn_file_actions_adddup2(&files, out[1], STDOUT_FILENO);
-  ::posix_spawn_file_actions_adddup2(&files, errors[1], STDERR_FILENO);
+  ::posix_spawn_file_actions_adddup2(&files, errors, STDERR_FILENO);
   // A group of its own: Ctrl-C at the terminal is for the program that reads, which then lets this one go in order.
   ::posix_spawnattr_setflags(&how, POSIX_SPAWN_SETPGROUP);
   std::vector<std::string> words = command;
@@ -70,10 +70,9 @@ Result<Feed> Feed::start(const std::vector<std::string>& command) {
   ::posix_spawn_file_actions_destroy(&files);
   ::posix_spawnattr_destroy(&how);
   close_file(out[1]);
-  close_file(errors[1]);
-  if (wrong == 0) return Feed(process, out[0], errors[0]);
+  if (wrong == 0) return Feed(process, out[0], errors);
   close_file(out[0]);
-  close_file(errors[0]);
+  close_file(errors);
   return Error{Fault::clip_missing,
                "the program " + command.front() +
                    ", which opens cameras, cannot be started: " + std::generic_category().message(wrong),
@@ -88,30 +87,37 @@ Feed::Feed(Feed&& other) noexcept
 Feed::~Feed() {
   close_file(output_);
   close_file(errors_);
-  if (process_ <= 0) return;
-  ::kill(process_, SIGTERM);
+  ask_to_end();
   constexpr int patience_ms = 2000;
-  constexpr int look_ms = 20;
-  for (int waited_ms = 0; waited_ms < patience_ms; waited_ms += look_ms) {
-    if (::waitpid(process_, nullptr, WNOHANG) != 0) return;
-    ::poll(nullptr, 0, look_ms);
-  }
+  if (ends_within(patience_ms)) return;
   ::kill(process_, SIGKILL);
   ::waitpid(process_, nullptr, 0);
 }
 
+bool Feed::ends_within(int longest_ms) {
+  constexpr int look_ms = 20;
+  for (int waited_ms = 0; process_ > 0; waited_ms += look_ms) {
+    if (::waitpid(process_, nullptr, WNOHANG) != 0) process_ = -1;
+    if (process_ <= 0 || waited_ms >= longest_ms) break;
+    ::poll(nullptr, 0, look_ms);
+  }
+  return process_ <= 0;
+}
+
 int Feed::take_output() { return std::exchange(output_, -1); }
 
-std::string Feed::last_words() const {
+void Feed::ask_to_end() const {
+  if (process_ > 0) ::kill(process_, SIGTERM);
+}
+
+std::string Feed::last_words() {
   constexpr int patience_ms = 1000;
-  std::string said;
-  std::array<char, 1024> bytes{};
-  pollfd more{errors_, POLLIN, 0};
-  while (::poll(&more, 1, patience_ms) > 0) {
-    const ssize_t got = ::read(errors_, bytes.data(), bytes.size());
-    if (got <= 0) break;
-    said.append(bytes.data(), static_cast<std::size_t>(got));
-  }
+  ends_within(patience_ms);
+  std::array<char, 1024> tail{};
+  const off_t length = ::lseek(errors_, 0, SEEK_END);
+  const off_t from = std::max<off_t>(0, length - static_cast<off_t>(tail.size()));
+  const ssize_t got = ::pread(errors_, tail.data(), tail.size(), from);
+  std::string said(tail.data(), static_cast<std::size_t>(std::max<ssize_t>(0, got)));
   while (!said.empty() && (said.back() == '\n' || said.back() == '\r')) said.pop_back();
   const auto line = said.rfind('\n');
   return line == std::string::npos ? said : said.substr(line + 1);

@@ -82,6 +82,10 @@ Error no_camera(const std::string& device, const std::string& why) {
 
 }  // namespace
 
+bool is_camera(const std::string& source) {
+  return source.starts_with("/dev/video") || source.starts_with("/dev/v4l/");
+}
+
 Result<std::vector<CameraMode>> list_modes(const AskDevice& ask, const std::string& device) {
   v4l2_capability can{};
   if (ask(VIDIOC_QUERYCAP, &can) != 0) return no_camera(device, "it does not answer as one");
@@ -131,12 +135,12 @@ Result<std::vector<CameraMode>> modes_of_camera(const std::string& device) {
 }
 
 CameraMode best_mode(const std::vector<CameraMode>& modes) {
-  constexpr int enough_lines = 720;
+  static constexpr int enough_lines = 720;
   constexpr int useful_lines = 1080;
   static constexpr double useful_rate_hz = 120;
   const auto merit = [](const CameraMode& m) {
-    return std::tuple(m.height_px >= enough_lines, std::min(m.frame_rate_hz, useful_rate_hz), m.coded,
-                      m.height_px <= useful_lines ? m.height_px : -m.height_px);
+    return std::tuple(std::min(m.height_px, enough_lines), std::min(m.frame_rate_hz, useful_rate_hz), m.coded,
+                      m.height_px <= useful_lines ? m.height_px : -m.height_px, m.width_px, m.frame_rate_hz);
   };
   return *std::max_element(modes.begin(), modes.end(),
                            [&](const CameraMode& a, const CameraMode& b) { return merit(a) < merit(b); });

@@ -17,6 +17,9 @@ struct CameraMode {
   double frame_rate_hz = 0;
 };
 
+// By its name: /dev/video0, /dev/v4l/by-id/...
+bool is_camera(const std::string& source);
+
 // One question to the device, as ioctl(2) takes it; 0 where it was answered.
 using AskDevice = std::function<int(unsigned long question, void* answer)>;
 
@@ -26,8 +29,8 @@ Result<std::vector<CameraMode>> list_modes(const AskDevice& ask, const std::stri
 // The same of a device's path. Fault clip_missing where there is none, it may not be opened, or it is no camera.
 Result<std::vector<CameraMode>> modes_of_camera(const std::string& device);
 
-// First a picture of 720 lines, then the most frames a second up to 120, then coded before raw (a raw one is coded here
-// while it is filmed), then the most lines up to 1080. `modes` must not be empty.
+// First the most lines up to 720, then the most frames a second up to 120, then coded before raw (a raw one is coded
+// here while it is filmed), then the most lines up to 1080. `modes` must not be empty.
 CameraMode best_mode(const std::vector<CameraMode>& modes);
 
 }  // namespace risetrace::clip

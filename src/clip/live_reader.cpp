@@ -46,6 +46,7 @@ struct LiveReader::Inside {
   Inside& operator=(const Inside&) = delete;
   ~Inside() {
     stop();
+    if (pipe) pipe->stop();
     ready.abandon();
     if (thread.joinable()) thread.join();
   }
@@ -53,16 +54,14 @@ struct LiveReader::Inside {
   void start() {
     thread = std::thread([this] { read(); });
   }
-  void stop() {
-    stopped = true;
-    if (pipe) pipe->stop();
-  }
+  void stop();
+  void stop_late_camera();
   void read();
   void read_all();
   void wait_until_due(const Frame& frame);
   Outcome be_fed(int descriptor, const std::string& from, const LiveOptions& options);
-  [[nodiscard]] Error why_none(const Error& seen) const;
-  [[nodiscard]] std::optional<Note> why_over() const;
+  Error why_none(const Error& seen);
+  std::optional<Note> why_over();
 
   std::optional<Feed> feed;  // of a camera
   std::string name;          // of it
@@ -71,6 +70,7 @@ struct LiveReader::Inside {
   std::optional<double> speed;     // of a file
   std::optional<Clock::time_point> began;
   std::atomic<bool> stopped = false;
+  Clock::time_point stopped_at;  // of the caller's thread alone
   HandOver<Read> ready;
   ClipFacts facts;  // the caller's alone, as is all below
   std::optional<Note> broken_off;
@@ -98,15 +98,30 @@ void LiveReader::Inside::wait_until_due(const Frame& frame) {
     std::this_thread::sleep_for(std::min<Clock::duration>(due - Clock::now(), look_up));
 }
 
+// A camera films on until it has ended in order, so that its recording is whole.
+void LiveReader::Inside::stop() {
+  if (!stopped.exchange(true)) stopped_at = Clock::now();
+  if (feed) {
+    feed->ask_to_end();
+  } else if (pipe) {
+    pipe->stop();
+  }
+}
+
+void LiveReader::Inside::stop_late_camera() {
+  constexpr auto patience = std::chrono::seconds(3);
+  if (feed && stopped && Clock::now() - stopped_at > patience) pipe->stop();
+}
+
 // What the program that opened the camera says is the reason, not what its few bytes look like.
-Error LiveReader::Inside::why_none(const Error& seen) const {
-  if (!feed || stopped) return seen;
-  const std::string words = feed->last_words();
-  return {seen.fault, name + " gives no pictures" + (words.empty() ? "" : ": " + words),
+Error LiveReader::Inside::why_none(const Error& seen) {
+  const std::string words = feed && !stopped ? feed->last_words() : "";
+  if (words.empty()) return seen;
+  return {seen.fault, name + " gives no pictures: " + words,
           "close what else uses the camera, such as a call or a page in the browser, and try again"};
 }
 
-std::optional<Note> LiveReader::Inside::why_over() const {
+std::optional<Note> LiveReader::Inside::why_over() {
   if (!feed || stopped) return std::nullopt;
   const std::string words = feed->last_words();
   return Note{"camera-gone",
@@ -122,11 +137,10 @@ void LiveReader::Inside::read_all() {
     return;
   }
   while (true) {
-    if (stopped) reader->stop_after(0);
+    if (stopped && !feed) reader->stop_after(0);
     Read next{reader->next(), {}, {}};
     const bool last = !next.frame || !*next.frame;
     if (last) next.facts = reader->facts();
-    if (!next.frame) next.frame = why_none(next.frame.error());
     if (last && next.frame) next.broken_off = why_over();
     if (!last && speed) wait_until_due(**next.frame);
     if (!ready.put(std::move(next), last ? most_ready + 1 : most_ready) || last) return;
@@ -173,7 +187,7 @@ Result<LiveReader> LiveReader::open(const std::string& source, const LiveOptions
     if (own < 0) return Error{Fault::clip_missing, "standard input is closed", ""};
     return open_pipe(own, "standard input", options);
   }
-  if (source.starts_with("/dev/video") || source.starts_with("/dev/v4l/")) {
+  if (is_camera(source)) {
     const auto modes = modes_of_camera(source);
     if (!modes) return modes.error();
     const auto mode = modes->empty() ? std::nullopt : std::optional(best_mode(*modes));
@@ -194,6 +208,7 @@ Result<LiveReader::Next> LiveReader::next_within(double seconds) {
   Inside& in = *inside_;
   if (in.error) return *in.error;
   if (in.ended) return Next{Came::end, {}};
+  in.stop_late_camera();
   bool waited = false;
   std::optional<Inside::Read> read = in.ready.take_within(std::chrono::duration<double>(seconds), waited);
   if (waited) return Next{};

@@ -44,7 +44,7 @@ class LiveReader {
   };
   // Waits for the next frame, but no longer than this. Faults as ClipReader::next(), and those of opening a pipe.
   Result<Next> next_within(double seconds);
-  // No more is wanted: what lies ready still comes, then the end.
+  // No more is wanted: what lies ready still comes, of a camera what was filmed until now, then the end.
   void stop();
   // Complete once the end came, nothing before.
   [[nodiscard]] const ClipFacts& facts() const;

@@ -26,7 +26,7 @@ std::optional<double> median_of(const std::vector<double>& values) {
 
 // How far apart the values about the median lie: half the way from the next smaller one to the next greater one.
 double step_about_median(const std::vector<double>& values) {
-  constexpr double same_of_median = 5e-5;  // 0.01 ms of a contact of 200 ms: less than a tick of any clip's clock
+  constexpr double same_of_median = 5e-5;  // 0.01 ms of a contact of 200 ms: bars rounding, no more
   const double middle = math::median(values);
   const double same = same_of_median * std::abs(middle);
   std::optional<double> below;

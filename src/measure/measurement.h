@@ -32,7 +32,6 @@ namespace risetrace::measure {
 
 inline constexpr std::int64_t least_frames = 15;  // a shorter clip is refused
 
-// What was asked, with every default filled in: a result says by which rules it was made.
 // How it was filmed and where the stickers are, as told. What a person corrected later is not here. Places are those in
 // the first frame, upright pixels.
 struct Told {
@@ -45,6 +44,7 @@ struct Told {
   std::optional<Point> hip_px;
 };
 
+// What was asked, with every default filled in: a result says by which rules it was made.
 struct Asked {
   Side side = Side::not_stated;
   Knee knee = Knee::not_stated;

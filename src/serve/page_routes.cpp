@@ -65,7 +65,7 @@ json about(const Site& site, bool entered) {
           {"quantities", model_file(site, "quantities.json")["quantities"]},
           {"pain_stop", model_file(site, "cautions.json")["pain_stop"]["value"]},
           {"protocol", {{"heel_raise", plain_values(heel_raise)}, {"hop", plain_values(hop)}}},
-          {"unreadable_visits", site.desk.unreadable()},
+          {"unreadable_visits", entered ? json(site.desk.unreadable()) : json::array()},
           {"lan", site.lan},
           {"phone", site.lan},
           {"fingerprint", site.fingerprint.empty() ? json() : json(site.fingerprint)},

@@ -23,8 +23,14 @@ export const screenFile = (visit: string, name: string): string => `/api/visits/
 interface Fetched<T> {value: T | null; fault: Fault | null}
 const cache = new Map<string, Signal<Fetched<unknown>>>();
 
+// By address: what was begun in this window and is not applied yet. It outlives the view that shows it.
+export const begun = new Map<string, unknown>();
+
 // Nothing of an erased person stays in this window.
-export const forgetFiles = (): void => cache.clear();
+export const forgetFiles = (): void => {
+  cache.clear();
+  begun.clear();
+};
 
 // Fetched once for each `stamp`: what says that the file is another one now.
 function cached<T>(path: string, stamp: string, fetcher: (path: string) => Promise<T>): Signal<Fetched<T>> {

@@ -6,8 +6,15 @@ import {Link, Notice} from '../kit/parts';
 import {to} from '../kit/router';
 import {said, t} from '../kit/words';
 
+const isYes = (visit: Visit, key: string): boolean => visit.session.cautions?.[key] === 'yes';
+
 export const referring = (visit: Visit) =>
-  questions.value.filter(one => (one.means === 'refer' || one.means === 'refer-same-day') && visit.session.cautions?.[one.key] === 'yes');
+  questions.value.filter(one => (one.means === 'refer' || one.means === 'refer-same-day') && isYes(visit, one.key));
+
+// A bone stress injury is referred, and hops above all are not done.
+export const noHops = (visit: Visit): boolean => questions.value.some(one => (one.means === 'no-hops' || one.key === 'bone-stress') && isYes(visit, one.key));
+
+export const unanswered = (visit: Visit): number => questions.value.filter(one => !['yes', 'no'].includes(visit.session.cautions?.[one.key] ?? '')).length;
 
 export function Refer({visit}: {visit: Visit}) {
   const yes = referring(visit);
@@ -25,12 +32,12 @@ export function First() {
 
 export function BeforeTest({visit, slot}: {visit: Visit; slot: Slot}) {
   if (visit.quick) return <First />;
-  const open = questions.value.filter(one => !['yes', 'no'].includes(visit.session.cautions?.[one.key] ?? ''));
+  const open = unanswered(visit);
   return (
     <div class="before-test">
       <Refer visit={visit} />
-      {slot.test === 'hop' && visit.session.cautions?.['bone-stress'] === 'yes' ? <Notice tone="bad"><p><strong>{said('means.no-hops')}.</strong> {said('caution.bone-stress.action')}</p></Notice> : null}
-      {open.length ? <Notice tone="care"><p><strong>{said('caution.heading')}:</strong> {t('cautions.open', {n: open.length})}. <Link href={to('visit', visit.id)}>{t('cautions.ask-first')}</Link></p></Notice> : null}
+      {slot.test === 'hop' && noHops(visit) ? <Notice tone="bad"><p><strong>{said('means.no-hops')}.</strong> {said('caution.bone-stress.action')}</p></Notice> : null}
+      {open ? <Notice tone="care"><p><strong>{said('caution.heading')}:</strong> {t('cautions.open', {n: open})}. <Link href={to('visit', visit.id)}>{t('cautions.ask-first')}</Link></p></Notice> : null}
     </div>
   );
 }

@@ -17,7 +17,7 @@ import {FailedBox} from './point_out';
 import {Reading} from './reading';
 import {Keep} from './keep';
 import {KnownFacts} from './known_facts';
-import {Refer, referring} from './before_test';
+import {Refer, referring, noHops, unanswered} from './before_test';
 import {Twin} from './twin';
 import {Clashes, Saving} from './saving';
 import {isCorrected, massWords, shownOf} from './result_numbers';
@@ -58,7 +58,7 @@ export function VisitPage({visit: id}: {visit: string}) {
   );
 }
 
-const answered = (visit: Visit): number => questions.value.filter(one => ['yes', 'no'].includes(visit.session.cautions?.[one.key] ?? '')).length;
+const answered = (visit: Visit): number => questions.value.length - unanswered(visit);
 const factKeys = ['birth_year', 'sex', 'height_cm', 'mass_kg', 'affected_side'] as const;
 
 // Where one is in the work: done, part of it, nothing.
@@ -120,14 +120,13 @@ function TestRow({row, store, visit}: {row: Row; store: VisitStore; visit: Visit
   const first = slotOf(slotName(row.test, 'left', row.knee))!;
   const leg = (side: Side) => <LegCard key={side} store={store} visit={visit} name={slotName(row.test, side, row.knee)} />;
   const missing = row.sides.filter(side => !isDone(visit.tests[slotName(row.test, side, row.knee)]));
-  const noHops = row.test === 'hop' && questions.value.some(one => one.means === 'no-hops' && visit.session.cautions?.[one.key] === 'yes' || (one.key === 'bone-stress' && visit.session.cautions?.[one.key] === 'yes'));
   return (
     <section id={row.key} aria-labelledby={`h-${row.key}`} class="column-tight">
       <div class="section-head">
         <h2 id={`h-${row.key}`} tabIndex={-1}>{said(testKey(row))}</h2>
         <span class="soft">{missing.length ? t('visit.missing', {sides: missing.map(side => t(`side.${side}`).toLowerCase()).join(', ')}) : t('visit.all-tested')}</span>
       </div>
-      {noHops ? <p class="notice bad"><strong>{said('means.no-hops')}.</strong> {said('caution.bone-stress.action')}</p> : null}
+      {row.test === 'hop' && noHops(visit) ? <p class="notice bad"><strong>{said('means.no-hops')}.</strong> {said('caution.bone-stress.action')}</p> : null}
       <div class={`legs ${row.sides.includes('both') ? 'with-both' : ''}`}>
         <div class="middle">
           <TestDrawing slot={first} />

@@ -42,11 +42,12 @@ function Measured({id, name, test, tester}: {id: string; name: string; test: Tes
   const result = useResult(id, name, true, stamp);
   const trace = useTrace(id, name, stamp, true);
   const about = useFile<Frames>(fileOf(id, name, 'frames.json'), stamp);
-  const desk = useDesk(id, name, stamp);
+  const desk = useDesk(id, name, stamp, result.value?.clip.sha256 ?? null);
   const fault = result.fault ?? trace.fault ?? about.fault;
   if (fault) return <FaultBox fault={fault} />;
   if (!result.value || !trace.value || !about.value) return <Loading />;
   if (result.value.lunge) return <Notice>{t('review.not-lunge')}</Notice>;
+  if (!desk.ready) return desk.fault ? <FaultBox fault={desk.fault} retry={desk.load} /> : <Loading />;
   return <Review id={id} name={name} stamp={stamp} result={result.value} table={trace.value} about={about.value} desk={desk} tester={tester ?? ''} />;
 }
 
