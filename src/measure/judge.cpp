@@ -100,11 +100,12 @@ std::optional<Error> lost_too_long(const Measurement& m) {
 std::optional<Error> pace_of_hops(const Measurement& m) {
   if (!m.raises->rep_period_s || *m.raises->rep_period_s >= shortest_rep_s) return std::nullopt;
   const bool stated = m.clip.frame_rate_from != clip::FrameRateFrom::container;
-  return Error{Fault::no_movement,
-               "the heel rose and fell every " + rounded(*m.raises->rep_period_s, 2) + " s, as in hops",
-               stated ? "give --test hop, or the true filming rate with --capture-fps"
-                      : "give --test hop, or, if the clip plays faster than it was filmed, the filming rate with "
-                        "--capture-fps"};
+  return Error{
+      Fault::no_movement, "the heel rose and fell every " + rounded(*m.raises->rep_period_s, 2) + " s, as in hops",
+      stated
+          ? "measure the file with --test hop, or give the true filming rate with --capture-fps"
+          : "measure the file with --test hop, or, if it plays faster than it was filmed, give the filming rate with "
+            "--capture-fps"};
 }
 
 void add_notes(Measurement& m) {

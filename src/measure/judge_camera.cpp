@@ -74,14 +74,15 @@ void add_camera_notes(Measurement& m) {
                            (m.asked.test == Test::lunge ? " there are left out." : " there are bridged."),
                        std::find_if(views.begin(), views.end(), unknown)->time_s});
   }
+  const std::string why_unseen =
+      m.asked.told.scale.card == scale::CardKind::none ? "no card was looked for" : "the card could not be seen well";
   for (auto [from, end] = next_run(views.begin(), views, unseen); from != end;
        std::tie(from, end) = next_run(end, views, unseen)) {
     const double to_s = std::prev(end)->time_s;
     if (to_s - from->time_s <= noted_unseen_s) continue;
     m.notes.push_back({"camera-unseen",
-                       "From " + rounded(from->time_s, 1) + " s to " + rounded(to_s, 1) +
-                           " s the card could not be seen well and nothing else showed whether the camera moved; it is "
-                           "taken to have stood still.",
+                       "From " + rounded(from->time_s, 1) + " s to " + rounded(to_s, 1) + " s " + why_unseen +
+                           " and nothing else showed whether the camera moved; it is taken to have stood still.",
                        from->time_s});
     break;
   }

@@ -90,7 +90,7 @@ Result<Saved> save_in(Store& store, const Visit& visit, const Saving& saving, st
   if (change.documents.empty() && change.clips.empty()) return Saved{kept.revisions.back().number, true};
   if (!change.replaced.empty() && !saving.correction) {
     return Error{Fault::already_in_record, day_of(visit) + " is kept with another " + change.replaced,
-                 "say why it is corrected, if it is; nothing was changed"};
+                 "say why it is corrected, if it is (--correction WHY); nothing was changed"};
   }
   const int number = kept.revisions.empty() ? 0 : kept.revisions.back().number + 1;
   const auto why = change.replaced.empty() ? std::nullopt : saving.correction;

@@ -158,6 +158,16 @@ std::string other_sticker_line(const sticker::Track& track) {
          std::to_string(track.frames_bridged) + " bridged";
 }
 
+// Those that put every number in doubt come first: there may be no room for all.
+Notes gravest_first(Notes notes) {
+  constexpr std::array grave{"pace-far-from-beat", "clock-may-be-stretched", "clock-not-checked",
+                             "corrected-by-hand",  "camera-not-checked",     "sticker-choice-doubtful"};
+  std::stable_partition(notes.begin(), notes.end(), [&](const Note& note) {
+    return std::any_of(grave.begin(), grave.end(), [&](const char* code) { return note.code == code; });
+  });
+  return notes;
+}
+
 // Whole notes while they fit, then how many more there are.
 void add_notes(TerminalPage& page, const Notes& notes, std::size_t room) {
   for (std::size_t i = 0; i < notes.size(); ++i) {
@@ -199,7 +209,7 @@ std::string summary(const measure::Measurement& measurement, bool colour) {
   if (hops && measurement.forefoot) page.row("Forefoot", other_sticker_line(*measurement.forefoot));
   const std::size_t taken = page.lines() + 1;
   const std::size_t most = hops ? most_hop_lines : most_lines;
-  add_notes(page, measurement.notes, taken < most ? most - taken : 0);
+  add_notes(page, gravest_first(measurement.notes), taken < most ? most - taken : 0);
   page.plain(cut_to_columns("Not a medical device; local rules and the licensed clinician come first.", page_columns));
   return page.text();
 }

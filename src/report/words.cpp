@@ -154,11 +154,24 @@ std::string knee_in_words(const measure::Measurement& m) {
          std::to_string(m.raises->set_end.after_rep) + " reps";
 }
 
+namespace {
+
+// A place or a scale given by hand is in what the program found, too: it was measured by it.
+bool pointed_out(const review::Corrections& corrections) {
+  return std::any_of(corrections.list.begin(), corrections.list.end(), [](const review::Correction& one) {
+    return one.what == review::What::heel || one.what == review::What::forefoot || one.what == review::What::scale;
+  });
+}
+
+}  // namespace
+
 std::string corrected_in_words(const measure::Measurement& m) {
   if (!m.automatic) return "";
   const std::size_t changes = m.corrections.list.size();
   std::string text = "by " + readable(review::who_corrected(m.corrections)) + ", " + std::to_string(changes) +
-                     (changes == 1 ? " change" : " changes") + "; found by the program alone: ";
+                     (changes == 1 ? " change" : " changes") +
+                     (pointed_out(m.corrections) ? "; found by the program with the same sticker and scale: "
+                                                 : "; found by the program alone: ");
   if (m.automatic->hops) {
     const hop::HopSet& found = *m.automatic->hops;
     return text + plain(found.count, 0) + (found.count == 1 ? " hop" : " hops") + " counted" +

@@ -39,7 +39,9 @@ Quad mapped(const math::Similarity& map, const Quad& quad) {
   return {map.map(quad[0]), map.map(quad[1]), map.map(quad[2]), map.map(quad[3])};
 }
 
-Error no_card(const std::string& why) { return {Fault::card_not_found, why, ""}; }
+Error no_card(const std::string& why, const std::string& what_to_do) {
+  return {Fault::card_not_found, why, what_to_do};
+}
 Error doubtful(const std::string& why) { return {Fault::card_doubtful, why, ""}; }
 
 std::string names(const std::map<int, Quad>& quads) {
@@ -215,11 +217,17 @@ bool ScaleFinder::Inside::measure_outline(const clip::Frame& frame, const camera
 std::optional<Error> ScaleFinder::Inside::trouble() const {
   if (twice) return doubtful("more than one card is in view");
   if (options.card == CardKind::id_1) {
-    if (!outline_about || outline[0].x.empty()) return no_card("no outline of the shape of an ID-1 card stood out");
+    if (!outline_about || outline[0].x.empty())
+      return no_card("no outline of the shape of an ID-1 card stood out",
+                     "with the printed card in view leave out --card id-1; or give --px-per-cm");
     return std::nullopt;
   }
   if (quads.empty()) {
-    if (best_partial.empty()) return no_card("none of its four tags was seen");
+    if (best_partial.empty())
+      return no_card(
+          "none of its four tags was seen",
+          "stand the printed card upright beside the foot (risetrace print card; a mirrored clip shows none); "
+          "for a bank card give --card id-1; or give --px-per-cm");
     return doubtful("only tag " + names(best_partial) + " of 0, 1, 2, 3 was seen whole");
   }
   return std::nullopt;
