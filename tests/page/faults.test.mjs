@@ -113,7 +113,7 @@ test('a referral is not to be missed; dates are asked about; a year of birth fit
   await accessible(page, 'a referral');
   await page.screenshot({path: `${pictures}/faults-refer.png`});
   await page.locator('#lunge').getByRole('group', {name: /Left/}).getByRole('link', {name: /Open/}).click();
-  await page.locator('main > .notice.bad', {hasText: 'Refer the same day'}).waitFor();
+  await page.locator('main .before-test .notice.bad', {hasText: 'Refer the same day'}).waitFor();
   sound();
 });
 
