@@ -19,6 +19,11 @@ namespace risetrace::serve {
 namespace {
 
 constexpr std::size_t longest_line = std::size_t{64} * 1024;
+#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+constexpr bool addresses_limited = false;  // a sanitizer takes terabytes of them for itself
+#else
+constexpr bool addresses_limited = true;
+#endif
 constexpr double patience_s = 5;  // between being asked to end and being made to
 
 void close_file(int& file) {
@@ -52,7 +57,7 @@ struct Ends {
   ::sigemptyset(&none);
   ::sigprocmask(SIG_SETMASK, &none, nullptr);
   limit(RLIMIT_CORE, 0);
-  limit(RLIMIT_AS, options.most_memory_bytes);
+  if (addresses_limited) limit(RLIMIT_AS, options.most_memory_bytes);
   limit(RLIMIT_FSIZE, options.most_file_bytes);
   limit(RLIMIT_CPU, static_cast<std::uint64_t>(options.most_cpu_s));
   ::setpriority(PRIO_PROCESS, 0, options.nice);
