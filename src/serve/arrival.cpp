@@ -3,6 +3,7 @@
 #include <cerrno>
 #include <cstdio>
 
+#include "serve/draft_store.h"
 #include "serve/random_id.h"
 #include "serve/remove_where.h"
 #include "serve/slots.h"
@@ -42,21 +43,10 @@ void move_arrived(const fs::path& slot_folder, const DraftTest& test) {
   if (std::rename(part.c_str(), (slot_folder / test.clip_file).c_str()) != 0) throw cannot_keep(errno);
 }
 
-// A visit that was only begun to be made. Where anything was kept it stays, whatever became of the rest.
-bool holds_no_file(const fs::path& folder) {
-  std::error_code wrong;
-  fs::recursive_directory_iterator one(folder, wrong);
-  for (; !wrong && one != fs::recursive_directory_iterator(); one.increment(wrong)) {
-    if (!one->is_directory(wrong) || wrong) return false;
-  }
-  return !wrong;
-}
-
 void sweep_store(const fs::path& folder) {
   remove_where(folder, [&](const std::string& name) {
-    std::error_code ignored;
     return name.starts_with("gone-") || name.starts_with("export-") || name.find(".partial-") != std::string::npos ||
-           (is_id(name) && holds_no_file(folder / name));
+           name.starts_with(half_made);
   });
 }
 

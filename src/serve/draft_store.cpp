@@ -200,13 +200,17 @@ DraftStore::Loaded DraftStore::load() const {
 }
 
 void DraftStore::make_folder(Draft& draft) const {
-  draft.folder = folder_ / draft.id;
+  draft.folder = folder_ / (half_made + draft.id);
   if (::mkdir(draft.folder.c_str(), 0700) != 0) throw cannot_keep(errno);
 }
 
 void DraftStore::save(Draft& draft) const {
   if (draft.folder.empty()) make_folder(draft);
   write_whole(draft.folder / "desk.json", desk_json(draft));
+  const fs::path whole = folder_ / draft.id;
+  if (draft.folder.filename() == whole.filename()) return;
+  if (::rename(draft.folder.c_str(), whole.c_str()) != 0) throw cannot_keep(errno);
+  draft.folder = whole;
 }
 
 fs::path DraftStore::put_aside(const Draft& draft) const {

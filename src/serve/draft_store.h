@@ -14,6 +14,10 @@ namespace risetrace::serve {
 std::string desk_json(const Draft& draft);
 std::optional<Draft> draft_from(const std::string& desk_json);
 
+// Before a draft's ID in the name of its folder until it is saved the first time: what a server that was ended left of
+// it is no visit yet.
+inline constexpr const char* half_made = "half-";
+
 class DraftStore {
  public:
   // Makes the folder (0700) and holds its lock: one server at a time. Fault cannot_write; record_busy.
@@ -31,7 +35,8 @@ class DraftStore {
   };
   // Folders that are no draft's are left alone.
   [[nodiscard]] Loaded load() const;
-  // Makes the draft's folder where it is new. Throws Refusal cannot_keep.
+  // Makes the draft's folder where it is new; from the first save on it has the draft's ID for a name. Throws Refusal
+  // cannot_keep.
   void save(Draft& draft) const;
   void make_folder(Draft& draft) const;
   // No draft any more; its folder, which is still to be removed: that can take a while.

@@ -253,7 +253,7 @@ TEST_F(JobsTest, WhileAPersonIsErasedNoVisitOfTheirsBegins) {
 TEST_F(JobsTest, WhatAKilledServerLeftIsSwept) {
   const fs::path open_folder = folder_ / "open";
   const std::string half = std::string(32, 'a');
-  for (const std::string& left : {"gone-" + half, "export-" + half, half, id_ + "/lunge-left"}) {
+  for (const std::string& left : {"gone-" + half, "export-" + half, half_made + half, id_ + "/lunge-left"}) {
     fs::create_directory(open_folder / left);
     std::ofstream(open_folder / left / "clip.mp4") << "somebody";
   }
