@@ -1,5 +1,6 @@
 // The people in the record, by code; one of them with visits, trends, plan, training log, papers; export and erase.
 import {useEffect, useState} from 'preact/hooks';
+import {about} from '../kit/about';
 import {download, get, post, asFault, online, type Fault} from '../kit/api';
 import {go, to} from '../kit/router';
 import {forgetFiles, useFile} from '../kit/use';
@@ -170,6 +171,7 @@ function Erase({code, onClose, onErased}: {code: string; onClose: () => void; on
     return (
       <Dialog key="receipt" title={t('erase.done-title')} onClose={() => go('people')}>
         <p>{t('erase.done')}</p>
+        {about.value?.unreadable_visits?.length ? <Notice tone="care"><p>{t('erase.unreadable', {ids: about.value.unreadable_visits.join(', ')})}</p></Notice> : null}
         <dl class="facts">
           <dt>{t('erase.number')}</dt><dd>{receipt.number}</dd>
           <dt>{t('person.visits')}</dt><dd>{num(receipt.visits)}</dd>
