@@ -238,7 +238,8 @@ TEST(Camera, AProgramThatWillNotGoIsMadeTo) {
 
 // A raw camera's pictures come when they come, not at the rate that it was asked for.
 TEST(Camera, ARawPictureKeepsItsOwnTime) {
-  const auto words = test_picture(":duration=2,settb=1/1000,setpts=PTS*1.2", std::nullopt);  // 25 a second, said to be 30
+  const auto words =
+      test_picture(":duration=2,settb=1/1000,setpts=PTS*1.2", std::nullopt);  // 25 a second, said to be 30
   auto reader = LiveReader::open_program(words, "the camera", {});
   ASSERT_TRUE(reader) << sentence(reader.error());
   std::vector<double> times_s;

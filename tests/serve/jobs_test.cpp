@@ -47,6 +47,8 @@ class JobsTest : public ::testing::Test {
     std::ofstream(slot_folder() / "clip.mp4") << "the clip";
     desk_->change_test(id_, slot, [](DraftTest& test) { test.clip_file = "clip.mp4"; });
   }
+  JobsTest(const JobsTest&) = delete;
+  JobsTest& operator=(const JobsTest&) = delete;
   ~JobsTest() override {
     jobs_.reset();
     desk_.reset();
