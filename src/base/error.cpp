@@ -28,7 +28,8 @@ constexpr std::array fault_table = {
     FaultRow{Fault::model_unreadable, "model-unreadable", 70, "a data file of the program cannot be used",
              "install again, or point RISETRACE_MODELS at a whole models folder"},
     FaultRow{Fault::card_not_found, "card-not-found", 4, "no calibration card was found",
-             "stand the printed card upright beside the foot (risetrace print card), or give --px-per-cm"},
+             "stand the printed card upright beside the foot (risetrace print card; a mirrored clip shows none); "
+             "for a bank card give --card id-1; or give --px-per-cm"},
     FaultRow{Fault::card_doubtful, "card-doubtful", 4, "the calibration card cannot be trusted",
              "show one whole card beside the foot, or give --px-per-cm"},
     FaultRow{Fault::sticker_not_found, "sticker-not-found", 4, "no heel sticker was found",

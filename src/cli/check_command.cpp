@@ -48,7 +48,7 @@ int run_check(const Given& given, const Program& program) {
   options.read.capture_fps = given.filming.capture_fps;
   options.read.keep_chroma = !given.picture.empty();
   options.scale = given.filming.scale_options();
-  options.heel_px = given.filming.heel();
+  options.heel_px = place(given.filming.heel_px);
   options.test = given.test == "hop" ? Test::hop : Test::heel_raise;
   options.smooth_cutoff_hz = models->heel_raise.smooth_cutoff_hz;
   options.limits = models->check;

@@ -32,10 +32,6 @@ Outcome places_fit(const ClipQuestion& given) {
   return Done{};
 }
 
-std::optional<Point> point(const std::vector<double>& xy) {
-  return xy.empty() ? std::nullopt : std::optional(Point{xy[0], xy[1]});
-}
-
 void add_place(CLI::App& command, const char* name, std::vector<double>& place, const char* help) {
   command.add_option(name, place, help)->delimiter(',')->expected(2)->check(number_between(0, 20000, "px"));
 }
@@ -47,11 +43,11 @@ Result<measure::MeasureOptions> options_of(const ClipQuestion& given, const mode
   measure::MeasureOptions options;
   options.read.capture_fps = given.filming.capture_fps;
   options.scale = given.filming.scale_options();
-  options.track.heel_px = given.filming.heel();
-  options.track.forefoot_px = point(given.forefoot_px);
+  options.track.heel_px = place(given.filming.heel_px);
+  options.track.forefoot_px = place(given.forefoot_px);
   if (!given.hip_px.empty())
-    options.track.leg_px = {*point(given.ankle_px), *point(given.knee_px), *point(given.hip_px)};
-  if (!given.knee_px.empty()) options.lunge_track.shank_px = {*point(given.ankle_px), *point(given.knee_px)};
+    options.track.leg_px = {*place(given.ankle_px), *place(given.knee_px), *place(given.hip_px)};
+  if (!given.knee_px.empty()) options.lunge_track.shank_px = {*place(given.ankle_px), *place(given.knee_px)};
   options.hop_protocol = models.hop;
   options.hand_marks = models.hand_marks;
   measure::Asked& asked = options.asked;
@@ -61,7 +57,7 @@ Result<measure::MeasureOptions> options_of(const ClipQuestion& given, const mode
   asked.mass_kg = given.mass_kg;
   asked.protocol = models.heel_raise;
   asked.angles = models.angles;
-  asked.toe_px = point(given.toe_px);
+  asked.toe_px = place(given.toe_px);
   asked.wall_x_px = given.wall_px;
   if (given.end_fraction) asked.protocol.end_fraction = *given.end_fraction;
   if (given.end_after) asked.protocol.end_after = *given.end_after;
@@ -69,7 +65,7 @@ Result<measure::MeasureOptions> options_of(const ClipQuestion& given, const mode
   if (given.beat_bpm) asked.protocol.beat_bpm = *given.beat_bpm;
   asked.beat_bpm = given.beat_bpm;
   asked.told = {options.scale,         given.filming.capture_fps, options.track.heel_px, options.track.forefoot_px,
-                point(given.ankle_px), point(given.knee_px),      point(given.hip_px)};
+                place(given.ankle_px), place(given.knee_px),      place(given.hip_px)};
   if (auto right = scale::check(options.scale); !right) return right.error();
   return options;
 }

@@ -15,8 +15,8 @@ scale::ScaleOptions Filming::scale_options() const {
   return options;
 }
 
-std::optional<Point> Filming::heel() const {
-  return heel_px.empty() ? std::nullopt : std::optional(Point{heel_px[0], heel_px[1]});
+std::optional<Point> place(const std::vector<double>& xy) {
+  return xy.empty() ? std::nullopt : std::optional(Point{xy[0], xy[1]});
 }
 
 void add_filming_options(CLI::App& command, Filming& filming) {

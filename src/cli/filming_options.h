@@ -20,8 +20,10 @@ struct Filming {
   std::optional<double> capture_fps;
 
   [[nodiscard]] scale::ScaleOptions scale_options() const;
-  [[nodiscard]] std::optional<Point> heel() const;
 };
+
+// X and Y as an option gives them; empty where it is not given.
+std::optional<Point> place(const std::vector<double>& xy);
 
 // --card, --card-offset, --distance, --px-per-cm, --heel, --capture-fps. `filming` must outlive the parsing.
 void add_filming_options(CLI::App& command, Filming& filming);

@@ -8,7 +8,6 @@
 #include "cli/commands.h"
 #include "cli/live_view.h"
 #include "cli/watch.h"
-#include "clip/camera_modes.h"
 #include "clip/live_reader.h"
 #include "measure/keep_up.h"
 #include "measure/live_measure.h"
@@ -155,9 +154,6 @@ int run_live(const Given& given, const Program& program) {
   auto live = measure::LiveMeasure::begin(models->cards, {.measure = *options});
   if (!live) return fail(live.error());
   listen_for_interrupts();
-  if ((given.source == "-" || clip::is_camera(given.source)) && given.speed != 1) {
-    return fail({Fault::option_wrong, "--speed is for a file", "leave it out: a camera or a pipe has its own pace"});
-  }
   auto reader = clip::LiveReader::open(given.source, {options->read, given.speed, given.keep});
   if (!reader) return fail(reader.error());
   const LiveView view(given.events == "lines", options->asked.protocol.beat_bpm);

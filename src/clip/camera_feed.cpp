@@ -14,34 +14,22 @@
 #include <system_error>
 #include <utility>
 
+#include "base/close_file.h"
 #include "base/rounded.h"
 
 namespace risetrace::clip {
-namespace {
-
-void close_file(int& file) {
-  if (file >= 0) ::close(file);
-  file = -1;
-}
-
-}  // namespace
-
 std::vector<std::string> camera_command(const std::string& device, const std::optional<CameraMode>& mode) {
   std::vector<std::string> words{"ffmpeg", "-nostdin", "-hide_banner", "-loglevel", "error", "-f", "v4l2"};
   if (mode) {
-    for (const auto& word :
-         {std::string("-input_format"), mode->coding, std::string("-framerate"), rounded(mode->frame_rate_hz, 3),
-          std::string("-video_size"), std::to_string(mode->width_px) + "x" + std::to_string(mode->height_px)}) {
-      words.push_back(word);
-    }
+    words.insert(words.end(), {"-input_format", mode->coding, "-framerate", rounded(mode->frame_rate_hz, 3),
+                               "-video_size", std::to_string(mode->width_px) + "x" + std::to_string(mode->height_px)});
   }
   words.insert(words.end(), {"-i", device, "-an", "-c:v"});
   if (mode && mode->coded) {
     words.emplace_back("copy");
   } else {
-    for (const char* word : {"libx264", "-preset", "ultrafast", "-tune", "zerolatency", "-crf", "18", "-fps_mode",
-                             "passthrough", "-enc_time_base", "1/1000", "-pix_fmt", "yuv420p"})
-      words.emplace_back(word);
+    words.insert(words.end(), {"libx264", "-preset", "ultrafast", "-tune", "zerolatency", "-crf", "18", "-fps_mode",
+                               "passthrough", "-enc_time_base", "1/1000", "-pix_fmt", "yuv420p"});
   }
   words.insert(words.end(), {"-cluster_time_limit", "100", "-flush_packets", "1", "-f", "matroska", "-"});
   return words;

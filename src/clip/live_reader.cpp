@@ -9,6 +9,7 @@
 #include <chrono>
 #include <exception>
 #include <functional>
+#include <mutex>
 #include <thread>
 #include <utility>
 
@@ -62,7 +63,9 @@ struct LiveReader::Inside {
   Outcome be_fed(int descriptor, const std::string& from, const LiveOptions& options);
   Error why_none(const Error& seen);
   std::optional<Note> why_over();
+  std::string last_words();
 
+  std::mutex feed_mutex;     // asked to end by the caller's thread, listened to by the reader's
   std::optional<Feed> feed;  // of a camera
   std::string name;          // of it
   std::function<Result<ClipReader>()> open;
@@ -102,6 +105,7 @@ void LiveReader::Inside::wait_until_due(const Frame& frame) {
 void LiveReader::Inside::stop() {
   if (!stopped.exchange(true)) stopped_at = Clock::now();
   if (feed) {
+    const std::lock_guard lock(feed_mutex);
     feed->ask_to_end();
   } else if (pipe) {
     pipe->stop();
@@ -113,9 +117,16 @@ void LiveReader::Inside::stop_late_camera() {
   if (feed && stopped && Clock::now() - stopped_at > patience) pipe->stop();
 }
 
+// Empty where there is no such program, or it was told to end.
+std::string LiveReader::Inside::last_words() {
+  if (!feed || stopped) return "";
+  const std::lock_guard lock(feed_mutex);
+  return feed->last_words();
+}
+
 // What the program that opened the camera says is the reason, not what its few bytes look like.
 Error LiveReader::Inside::why_none(const Error& seen) {
-  const std::string words = feed && !stopped ? feed->last_words() : "";
+  const std::string words = last_words();
   if (words.empty()) return seen;
   return {seen.fault, name + " gives no pictures: " + words,
           "close what else uses the camera, such as a call or a page in the browser, and try again"};
@@ -123,7 +134,7 @@ Error LiveReader::Inside::why_none(const Error& seen) {
 
 std::optional<Note> LiveReader::Inside::why_over() {
   if (!feed || stopped) return std::nullopt;
-  const std::string words = feed->last_words();
+  const std::string words = last_words();
   return Note{"camera-gone",
               name + " stopped by itself" + (words.empty() ? "" : ": " + words) +
                   ". What came until then is measured. Look at its plug.",
@@ -181,13 +192,16 @@ Result<LiveReader> LiveReader::open_program(const std::vector<std::string>& comm
 }
 
 Result<LiveReader> LiveReader::open(const std::string& source, const LiveOptions& options) {
+  const bool camera = is_camera(source);
+  if ((source == "-" || camera) && options.speed != 1)
+    return wrong("--speed is for a file", "leave it out: a camera or a pipe has its own pace");
   if (source == "-") {
     if (::isatty(STDIN_FILENO) != 0) return wrong("standard input is a keyboard", "send a recording through a pipe");
     const int own = ::fcntl(STDIN_FILENO, F_DUPFD_CLOEXEC, 3);
     if (own < 0) return Error{Fault::clip_missing, "standard input is closed", ""};
     return open_pipe(own, "standard input", options);
   }
-  if (is_camera(source)) {
+  if (camera) {
     const auto modes = modes_of_camera(source);
     if (!modes) return modes.error();
     const auto mode = modes->empty() ? std::nullopt : std::optional(best_mode(*modes));

@@ -223,11 +223,7 @@ std::optional<Error> ScaleFinder::Inside::trouble() const {
     return std::nullopt;
   }
   if (quads.empty()) {
-    if (best_partial.empty())
-      return no_card(
-          "none of its four tags was seen",
-          "stand the printed card upright beside the foot (risetrace print card; a mirrored clip shows none); "
-          "for a bank card give --card id-1; or give --px-per-cm");
+    if (best_partial.empty()) return no_card("none of its four tags was seen", "");
     return doubtful("only tag " + names(best_partial) + " of 0, 1, 2, 3 was seen whole");
   }
   return std::nullopt;

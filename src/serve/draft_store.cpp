@@ -38,8 +38,6 @@ State state_from(const std::array<std::pair<State, const char*>, count>& names, 
   return names[0].first;
 }
 
-json or_null(const std::optional<Failure>& failure) { return failure ? failure_json(*failure) : json(); }
-
 std::optional<Failure> failure_from(const json& stored) {
   if (!stored.is_object()) return std::nullopt;
   return Failure{stored.value("code", ""), stored.value("what", ""), stored.value("why", ""), stored.value("do", "")};
@@ -54,10 +52,15 @@ json test_json(const DraftTest& test) {
               {"modified", test.upload->modified},
               {"whole", test.upload->whole}};
   }
-  return {
-      {"state", key_of(test.state)},     {"failure", or_null(test.failure)}, {"upload", upload},
-      {"clip_file", test.clip_file},     {"clip_name", test.clip_name},      {"options", read_json(test.options_json)},
-      {"measured_at", test.measured_at}, {"corrections", test.corrections},  {"broken_off", test.broken_off}};
+  return {{"state", key_of(test.state)},
+          {"failure", failure_json(test.failure)},
+          {"upload", upload},
+          {"clip_file", test.clip_file},
+          {"clip_name", test.clip_name},
+          {"options", read_json(test.options_json)},
+          {"measured_at", test.measured_at},
+          {"corrections", test.corrections},
+          {"broken_off", test.broken_off}};
 }
 
 DraftTest test_from(const json& stored) {
@@ -119,7 +122,7 @@ std::string desk_json(const Draft& draft) {
                     {"tests", tests},
                     {"screen",
                      {{"state", key_of(draft.screen.state)},
-                      {"failure", or_null(draft.screen.failure)},
+                      {"failure", failure_json(draft.screen.failure)},
                       {"made_at", draft.screen.made_at},
                       {"of_revision", draft.screen.of_revision},
                       {"of_tests_revision", draft.screen.of_tests_revision},

@@ -131,11 +131,9 @@ std::string options_of(const std::string& result) {
   }
   const json told = read.value("told", json());
   if (!told.is_object()) return checked_options(options.dump());
-  for (const std::string name : {"card", "card_offset_cm", "distance_m", "px_per_cm", "heel_px", "forefoot_px",
-                                 "ankle_px", "knee_px", "hip_px", "capture_fps"}) {
-    const json value = told.value(name, json());
+  for (const auto& [name, value] : told.items()) {
     const bool left_as_is = (name == "card" && value == "tags") || (name == "card_offset_cm" && value == 0);
-    if (!value.is_null() && !left_as_is) options[name] = value;
+    if (is_option(name) && !value.is_null() && !left_as_is) options[name] = value;
   }
   return checked_options(options.dump());
 }

@@ -69,6 +69,10 @@ nlohmann::json failure_json(const Failure& failure) {
   return {{"code", failure.code}, {"what", failure.what}, {"why", failure.why}, {"do", failure.what_to_do}};
 }
 
+nlohmann::json failure_json(const std::optional<Failure>& failure) {
+  return failure ? failure_json(*failure) : nlohmann::json();
+}
+
 Failure hung_failure() {
   return {"hung", "it broke off", "the process that did it said nothing for too long and was ended",
           "try again; if it happens again, film or export the clip anew"};

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <nlohmann/json_fwd.hpp>
+#include <optional>
 #include <string>
 
 #include "base/error.h"
@@ -31,6 +32,7 @@ Failure hung_failure();
 Failure failure_of(const Refusal& refusal);
 // {"code","what","why","do"}, as pages read it and desk.json keeps it.
 nlohmann::json failure_json(const Failure& failure);
+nlohmann::json failure_json(const std::optional<Failure>& failure);  // null where there is none
 // Something that was thrown and is nobody's refusal.
 Failure defect_failure(const std::string& why);
 

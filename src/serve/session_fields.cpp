@@ -115,6 +115,12 @@ constexpr std::array options = {Option{"card_offset_cm", "--card-offset", 1},
                                 Option{"beat_bpm", "--beat", 1},
                                 Option{"capture_fps", "--capture-fps", 1}};
 
+const Option* find_option(const std::string& name) {
+  const auto* found =
+      std::find_if(options.begin(), options.end(), [&](const Option& one) { return name == one.field; });
+  return found == options.end() ? nullptr : found;
+}
+
 std::string number_text(const json& number, const std::string& name) {
   const double value = number.is_number() ? number.get<double>() : std::nan("");
   if (!std::isfinite(value)) throw wrong_field(name + " must be a number");
@@ -143,15 +149,16 @@ std::vector<std::string> arguments_of(const json& given) {
       words.push_back("--card=" + value.get<std::string>());
       continue;
     }
-    const auto* found = std::find_if(options.begin(), options.end(),
-                                     [&, &given_name = name](const Option& one) { return given_name == one.field; });
-    if (found == options.end()) throw wrong_field("options has a field '" + shown_name(name) + "' that is not known");
+    const Option* found = find_option(name);
+    if (found == nullptr) throw wrong_field("options has a field '" + shown_name(name) + "' that is not known");
     words.push_back(std::string(found->option) + "=" + numbers_text(value, *found));
   }
   return words;
 }
 
 }  // namespace
+
+bool is_option(const std::string& name) { return name == "card" || find_option(name) != nullptr; }
 
 std::string with_fields(const std::string& session_json, const std::string& fields_json) {
   json session = object_of(session_json, "the session");

@@ -26,6 +26,9 @@ std::vector<std::string> measure_arguments(const Draft& draft, const std::string
 // Those options alone.
 std::vector<std::string> option_arguments(const std::string& options_json);
 
+// Whether a test has an option of that name.
+bool is_option(const std::string& name);
+
 // Options as they came, checked. Throws Refusal 400.
 std::string checked_options(const std::string& options_json);
 

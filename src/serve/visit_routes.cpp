@@ -14,13 +14,11 @@ using nlohmann::json;
 
 json or_null(const std::string& text) { return text.empty() ? json() : json(text); }
 
-json or_null(const std::optional<Failure>& failure) { return failure ? failure_json(*failure) : json(); }
-
 json test_json(const Draft& draft, const std::string& slot, const DraftTest& test) {
   json out = {{"state", key_of(test.state)},
               {"stage", or_null(test.stage)},
               {"share", test.state == TestState::measuring ? json(test.share) : json()},
-              {"error", or_null(test.failure)},
+              {"error", failure_json(test.failure)},
               {"clip_name", or_null(test.clip_name)},
               {"has_clip", !test.clip_file.empty()},
               {"options", read_json(test.options_json)},
@@ -83,7 +81,7 @@ std::string visit_json(const Draft& draft) {
   out["session"] = read_json(draft.session_json);
   out["tests"] = tests;
   out["screen"] = {{"state", draft.has_stale_papers() ? "stale" : key_of(screen.state)},
-                   {"error", or_null(screen.failure)},
+                   {"error", failure_json(screen.failure)},
                    {"made_at", or_null(screen.made_at)},
                    {"of_revision", screen.of_revision},
                    {"kept", is_kept(draft)}};

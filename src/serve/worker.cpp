@@ -13,6 +13,7 @@
 #include <csignal>
 #include <system_error>
 
+#include "base/close_file.h"
 #include "serve/clock.h"
 
 namespace risetrace::serve {
@@ -25,11 +26,6 @@ constexpr bool addresses_limited = false;  // a sanitizer takes terabytes of the
 constexpr bool addresses_limited = true;
 #endif
 constexpr double patience_s = 5;  // between being asked to end and being made to
-
-void close_file(int& file) {
-  if (file >= 0) ::close(file);
-  file = -1;
-}
 
 void limit(__rlimit_resource_t what, std::uint64_t most) {
   const rlimit both{most, most};

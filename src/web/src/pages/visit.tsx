@@ -17,7 +17,7 @@ import {FailedBox} from './point_out';
 import {Reading} from './reading';
 import {Keep} from './keep';
 import {KnownFacts} from './known_facts';
-import {Refer, referring, noHops, unanswered} from './before_test';
+import {Refer, NoHops, referring, unanswered} from './before_test';
 import {Twin} from './twin';
 import {Clashes, Saving} from './saving';
 import {isCorrected, massWords, shownOf} from './result_numbers';
@@ -126,7 +126,7 @@ function TestRow({row, store, visit}: {row: Row; store: VisitStore; visit: Visit
         <h2 id={`h-${row.key}`} tabIndex={-1}>{said(testKey(row))}</h2>
         <span class="soft">{missing.length ? t('visit.missing', {sides: missing.map(side => t(`side.${side}`).toLowerCase()).join(', ')}) : t('visit.all-tested')}</span>
       </div>
-      {row.test === 'hop' && noHops(visit) ? <p class="notice bad"><strong>{said('means.no-hops')}.</strong> {said('caution.bone-stress.action')}</p> : null}
+      <NoHops visit={visit} test={row.test} />
       <div class={`legs ${row.sides.includes('both') ? 'with-both' : ''}`}>
         <div class="middle">
           <TestDrawing slot={first} />
