@@ -74,8 +74,8 @@ void add_camera_notes(Measurement& m) {
                            (m.asked.test == Test::lunge ? " there are left out." : " there are bridged."),
                        std::find_if(views.begin(), views.end(), unknown)->time_s});
   }
-  const std::string why_unseen =
-      m.asked.told.scale.card == scale::CardKind::none ? "no card was looked for" : "the card could not be seen well";
+  const bool by_a_card = m.scale.from == scale::ScaleFrom::tags || m.scale.from == scale::ScaleFrom::id_1;
+  const std::string why_unseen = by_a_card ? "the card could not be seen well" : "no card was measured";
   for (auto [from, end] = next_run(views.begin(), views, unseen); from != end;
        std::tie(from, end) = next_run(end, views, unseen)) {
     const double to_s = std::prev(end)->time_s;

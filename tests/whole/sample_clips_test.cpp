@@ -145,6 +145,14 @@ TEST(SmallClip, WithoutAScaleThereAreNoCentimetres) {
   EXPECT_NE(second_row.find(",,"), std::string::npos) << "heights stay empty: " << second_row;
 }
 
+// The card is in view and nobody asked for it.
+TEST(SampleClips, ACardThatWasNotMeasuredIsNotBlamed) {
+  const Place place;
+  const std::string clip = clip_of(Sample{"left-straight", {}, 0});
+  const std::string notes = measured(clip, place / "out", {"--px-per-cm", "9.4"})["notes"].dump();
+  EXPECT_NE(notes.find("no card was measured and nothing else showed"), std::string::npos) << notes;
+}
+
 TEST(SmallClip, AScaleByHandGivesTheSameHeights) {
   const Place place;
   const std::string clip = rendered(small_scene({{"cards", json::array()}}));

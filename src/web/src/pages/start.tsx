@@ -44,7 +44,7 @@ export function Start() {
               </li>
             ))}
           </ul>
-          {visits.value && open.length === 0 ? <p class="hint">{t('start.none-open')}</p> : null}
+          {visits.value && open.length === 0 && !about.value?.unreadable_visits?.length ? <p class="hint">{t('start.none-open')}</p> : null}
         </section>
         <section class="sheet" aria-labelledby="one-clip">
           <Heading id="one-clip">{t('quick.title')}</Heading>
