@@ -26,7 +26,6 @@ namespace {
 constexpr int frames = 92;
 constexpr int width = 256;
 constexpr int height = 224;
-constexpr double fps = 60;
 constexpr std::array radii_px = {3.0, 6.0, 10.0, 18.0};
 constexpr std::array noises_grey = {2.0, 5.0, 10.0};
 constexpr std::array blurs_px = {0.0, 4.0, 12.0};
@@ -56,26 +55,13 @@ struct Row {
   std::exit(1);
 }
 
-clip::Frame frame_of(const cv::Mat& grey, int number) {
-  const auto owned = std::make_shared<cv::Mat>(grey.clone());
-  clip::Frame frame;
-  frame.number = number;
-  frame.time_s = number / fps;
-  frame.width_px = grey.cols;
-  frame.height_px = grey.rows;
-  frame.full_range = true;
-  frame.luma = {owned->data, static_cast<std::ptrdiff_t>(owned->step), grey.cols, grey.rows};
-  frame.owner = owned;
-  return frame;
-}
-
 // The same pictures as an H.264 file gives them back.
 std::vector<Shown> through_h264(std::vector<Shown> shown, double bits, const std::string& file) {
   report::ClipWriterOptions options;
   options.width = width;
   options.height = height;
-  options.rate_hz = fps;
-  options.bit_rate_mbps = bits * width * height * fps / 1e6;
+  options.rate_hz = world_fps;
+  options.bit_rate_mbps = bits * width * height * world_fps / 1e6;
   options.full_range = true;
   auto writer = report::ClipWriter::create(file, options);
   if (!writer) give_up(sentence(writer.error()));
@@ -86,7 +72,7 @@ std::vector<Shown> through_h264(std::vector<Shown> shown, double bits, const std
   for (int k = 0; k < frames; ++k) {
     const cv::Mat& grey = shown[static_cast<std::size_t>(k)].grey;
     view.luma = {grey.data, static_cast<std::ptrdiff_t>(grey.step), width, height};
-    if (const auto added = writer->add_picture(view, k / fps); !added) give_up(sentence(added.error()));
+    if (const auto added = writer->add_picture(view, k / world_fps); !added) give_up(sentence(added.error()));
   }
   if (const auto done = writer->finish(); !done) give_up(sentence(done.error()));
   auto reader = clip::ClipReader::open(file, {});

@@ -1,10 +1,15 @@
-// Cost of the hot pieces: one fit, one piece of luma, one search of a whole picture. Compare within one run only.
+// Cost of the hot pieces: one fit, one piece of luma, a sticker followed, one search of a whole picture. Compare within
+// one run only.
 #include <benchmark/benchmark.h>
 
+#include <vector>
+
+#include "bench/sticker_world.h"
 #include "clip/frame.h"
 #include "sticker/drawing.h"
 #include "sticker/find_blobs.h"
 #include "sticker/fit_sticker.h"
+#include "sticker/follow.h"
 
 namespace risetrace {
 namespace {
@@ -41,6 +46,29 @@ void fit(benchmark::State& state) {
   for (auto _ : state) benchmark::DoNotOptimize(sticker::fit_sticker(luma, {160, 120}, look, {}));
 }
 BENCHMARK(fit)->Arg(4)->Arg(10)->Arg(20)->Arg(40);
+
+// A sticker of this radius, px, with so much blur by its movement, px, followed through a second.
+void follow(benchmark::State& state) {
+  const auto radius = static_cast<double>(state.range(0));
+  const std::vector<bench::Shown> shown = bench::noisy(
+      bench::film({bench::Surroundings::slope, radius, static_cast<double>(state.range(1))}, 60, 256, 224), 3, 1);
+  std::vector<clip::Frame> frames;
+  for (const bench::Shown& one : shown) frames.push_back(bench::frame_of(one.grey, static_cast<int>(frames.size())));
+  const Point about = shown[0].centre_px;
+  sticker::Look wide;
+  wide.outer_radius_px = 1.6 * radius;
+  const auto first = sticker::fit_unknown_spot(clip::upright_patch(frames[0], sticker::fit_box(about, wide)), about,
+                                               0.65 * radius, {});
+  if (!first) return state.SkipWithError("the sticker was not found");
+  for (auto _ : state) {
+    sticker::Follower follower(*first, 0);
+    for (std::size_t k = 1; k < frames.size(); ++k) benchmark::DoNotOptimize(follower.follow(frames[k]));
+  }
+  state.counters["a_frame"] =
+      benchmark::Counter(static_cast<double>(frames.size() - 1),
+                         benchmark::Counter::kIsIterationInvariantRate | benchmark::Counter::kInvert);
+}
+BENCHMARK(follow)->ArgsProduct({{5, 10, 20}, {0, 4}})->Unit(benchmark::kMillisecond);
 
 void search(benchmark::State& state) {
   test::Canvas canvas;

@@ -183,6 +183,19 @@ std::vector<Shown> film(const View& view, int frames, int width, int height) {
   return out;
 }
 
+clip::Frame frame_of(const cv::Mat& grey, int number) {
+  const auto owned = std::make_shared<cv::Mat>(grey.clone());
+  clip::Frame frame;
+  frame.number = number;
+  frame.time_s = number / world_fps;
+  frame.width_px = grey.cols;
+  frame.height_px = grey.rows;
+  frame.full_range = true;
+  frame.luma = {owned->data, static_cast<std::ptrdiff_t>(owned->step), grey.cols, grey.rows};
+  frame.owner = owned;
+  return frame;
+}
+
 std::vector<Shown> noisy(const std::vector<Shown>& clean, double noise_grey, unsigned seed) {
   cv::RNG random(seed);
   std::vector<Shown> out;

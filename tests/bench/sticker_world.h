@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "base/geometry.h"
+#include "clip/frame.h"
 
 namespace risetrace::bench {
 
@@ -36,6 +37,9 @@ struct Shown {
 
 // Without noise. The lens: a Gaussian of 0.6 px. Grey levels are linear in light here.
 std::vector<Shown> film(const View& view, int frames, int width, int height);
+// As a decoder would give it, `world_fps` frames a second; it keeps its own copy.
+inline constexpr double world_fps = 60;
+clip::Frame frame_of(const cv::Mat& grey, int number);
 // Each pixel with normal noise of its own, in whole grey levels.
 std::vector<Shown> noisy(const std::vector<Shown>& clean, double noise_grey, unsigned seed);
 
