@@ -91,6 +91,8 @@ LONG_HARD_CONDITIONS = [
     ("portrait, turned 90°", {"camera": {"width_px": 1080, "height_px": 1920}, "file": {"rotation_deg": 90}}, []),
     ("facing left", {"leg": {"facing": "left"}}, []),
     ("HEVC 10 bit", {"file": {"codec": "hevc-10bit"}}, []),
+    ("HDR, HLG curve, HEVC 10 bit", {"file": {"codec": "hevc-10bit", "bit_rate_mbps": 60}}, []),
+    ("HDR, PQ curve, HEVC 10 bit", {"file": {"codec": "hevc-10bit", "bit_rate_mbps": 60}}, []),
     ("720p, sticker of 4 px", {"camera": {"width_px": 1280, "height_px": 720, "px_per_cm": 5},
                                "stickers": {"heel": {"radius_cm": 0.8}}}, []),
     ("brick wall", {"background": {"kind": "bricks"}}, []),
@@ -166,6 +168,10 @@ def photographs():
     return made
 
 
+# The rows whose clip is turned into HDR, and the curve.
+HDR_CURVES = {"HDR, HLG curve, HEVC 10 bit": "arib-std-b67", "HDR, PQ curve, HEVC 10 bit": "smpte2084"}
+
+
 def program_key():
     """Of the program's own bytes and its models: a measurement that was made by the same is used again."""
     models = os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "..", "models")
@@ -174,6 +180,21 @@ def program_key():
         with open(path, "rb") as part:
             total.update(part.read())
     return total.hexdigest()[:16]
+
+
+def in_hdr(clip, curve):
+    """The clip with BT.2020's colours and this curve (as zscale calls it) in HEVC at 20 Mbit/s; None without ffmpeg's zscale."""
+    made = f"{clip}.{curve}.mp4"
+    if not os.path.exists(made):
+        pixels = ("zscale=matrixin=709:transferin=iec61966-2-1:primariesin=709:rangein=limited:"
+                  f"matrix=2020_ncl:transfer={curve}:primaries=2020:range=limited,format=yuv420p10le")
+        command = ["ffmpeg", "-v", "error", "-y", "-i", clip, "-vf", pixels, "-c:v", "libx265", "-preset", "ultrafast", "-x265-params",
+                   "log-level=error", "-b:v", "20M", "-color_primaries", "bt2020", "-color_trc", curve, "-colorspace", "bt2020nc",
+                   "-tag:v", "hvc1", made + ".part.mp4"]
+        if not shutil.which("ffmpeg") or subprocess.run(command, capture_output=True).returncode != 0:
+            return None
+        os.replace(made + ".part.mp4", made)
+    return made
 
 
 def measured_by(key, clip, options):
@@ -206,6 +227,10 @@ def row(condition):
     if scene.get("background", {}).get("kind") == "photo" and not scene["background"]["file"]:
         return f"| {name} | | | | | | | | the photographs are not there | not run |"
     clip, truth = rendered(PROGRAM, WORK, scene)
+    if name in HDR_CURVES:
+        clip = in_hdr(clip, HDR_CURVES[name])
+        if not clip:
+            return f"| {name} | | | | | | | | ffmpeg with zscale is not there | not run |"
     camera = scene["camera"]
     goal_mm *= 1080 / min(camera.get("width_px", 1920), camera.get("height_px", 1080))
     goal = f"{goal_mm:.2f}"
@@ -299,7 +324,8 @@ holds for the printer and for a card 1 cm out of the plane, which no clip here h
 
 The photographs are those of Debian's opencv-doc (home.jpg, leuvenA.jpg, stuff.jpg), found where the package puts them or where
 `RISETRACE_PHOTOGRAPHS` points, and turned into PPM by ffmpeg; without them their rows are not run. "HEVC 10 bit" has the usual
-transfer curve: no HDR curve is rendered.
+transfer curve; the two HDR rows are rendered with it at 60 Mbit/s and brought to the curve of HLG or PQ (ITU-R BT.2100) by
+ffmpeg's zscale.
 """)
 
 
