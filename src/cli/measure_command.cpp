@@ -11,6 +11,7 @@
 #include "report/result_folder.h"
 #include "report/result_json.h"
 #include "report/summary.h"
+#include "review/corrections_left.h"
 #include "review/read_corrections.h"
 
 namespace risetrace::cli {
@@ -33,21 +34,27 @@ struct Given {
 
 Outcome write_results(const Given& given, const measure::MeasureOptions& options, const Program& program,
                       const measure::Measurement& measurement, const std::string& json, const fs::path& out,
-                      const Watcher& watcher) {
+                      const std::optional<std::string>& corrected_before, const Watcher& watcher) {
   Result<report::ResultFolder> folder = report::ResultFolder::begin(out);
   if (!folder) return folder.error();
-  const Outcome done =
-      write_result_files(folder->path(""), measurement, json, {given.report, given.overlay, given.frames},
-                         given.clip.clip, options.read, program.version, watcher);
+  Outcome done = write_result_files(folder->path(""), measurement, json, {given.report, given.overlay, given.frames},
+                                    given.clip.clip, options.read, program.version, watcher);
+  if (done && corrected_before) {
+    done = report::write_text(folder->path(review::corrections_before), *corrected_before);
+  }
   return done ? folder->commit() : done;
 }
 
-void say_where(const Given& given, const fs::path& out) {
+void say_where(const Given& given, const fs::path& out, bool corrected_before) {
   std::cout << "result   " << (out / "result.json").string() << "\n";
   std::cout << "trace    " << (out / "trace.csv").string() << "\n";
   if (given.overlay) std::cout << "overlay  " << (out / "overlay.mp4").string() << "\n";
   if (given.frames) std::cout << "frames   " << (out / "frames.mp4").string() << "\n";
   if (given.report) std::cout << "report   " << (out / "report.pdf").string() << "\n";
+  if (!corrected_before) return;
+  std::cout
+      << "The result that was there had been corrected by hand, which this one is not. The corrections are kept:\n"
+      << "         --corrections " << (out / review::corrections_before).string() << "\n";
 }
 
 int run_measure(const Given& given, const Program& program) {
@@ -85,14 +92,16 @@ int run_measure(const Given& given, const Program& program) {
     if (auto done = measure::add_lunge_still(*measured, clip, options->read); !done) return failed(done.error());
   }
   const std::string json = report::result_json(*measured, program.version);
-  const Outcome written = write_results(given, *options, program, *measured, json, out, watcher);
+  // With corrections given, those before are replaced on purpose.
+  const auto corrected_before = given.corrections.empty() ? review::corrections_left(out) : std::nullopt;
+  const Outcome written = write_results(given, *options, program, *measured, json, out, corrected_before, watcher);
   bar.clear();
   if (!written) return failed(written.error());
   if (given.json) {
     std::cout << json;
   } else if (!given.quiet) {
     std::cout << report::summary(*measured, isatty(STDOUT_FILENO) != 0);
-    say_where(given, out);
+    say_where(given, out, corrected_before.has_value());
   }
   if (given.verbose) {
     for (const auto& stage : measured->stage_times) std::cerr << stage.stage << ": " << stage.seconds << " s\n";

@@ -49,7 +49,7 @@ Notes LiveGuide::look(const LiveSight& sight) {
   heel_hidden_ = hidden;
   const bool lost = sight.t_s - camera_known_s_ > hideable_rep_s;
   if (lost && !camera_lost_) {
-    say(notes, "camera-lost", "The camera moves more than can be followed: stand it still, the card in view.",
+    say(notes, "camera-lost", "The camera moves, or nothing fixed is seen to tell: stand it still, the card in view.",
         camera_known_s_);
   } else if (!lost && camera_lost_) {
     say(notes, "camera-back", "It is known again how the camera stands.", sight.t_s);

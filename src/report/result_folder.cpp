@@ -10,6 +10,7 @@
 #include <system_error>
 
 #include "base/write_all.h"
+#include "review/corrections_left.h"
 
 namespace risetrace::report {
 namespace {
@@ -127,11 +128,11 @@ Outcome write_text(const fs::path& file, const std::string& text) {
 }
 
 const FolderForm& clip_form() {
-  static const FolderForm form{
-      {"result.json", "trace.csv", "overlay.mp4", "report.pdf", "frames.mp4", "foot.mp4", "frames.json"},
-      "result.json",
-      "risetrace/result/",
-      ""};
+  static const FolderForm form{{"result.json", "trace.csv", "overlay.mp4", "report.pdf", "frames.mp4", "foot.mp4",
+                                "frames.json", review::corrections_before},
+                               "result.json",
+                               "risetrace/result/",
+                               ""};
   return form;
 }
 

@@ -93,6 +93,30 @@ TEST(Corrections, AreInTheResultTheReportAndTheCount) {
   }
 }
 
+TEST(Corrections, AreKeptWhereTheClipIsMeasuredAgainWithoutThem) {
+  const Place place;
+  const std::string clip = rendered(small_scene());
+  const std::string out = place / "out";
+  const json plain = measured(clip, out);
+  const std::string kept = out + "/corrections-before.json";
+  EXPECT_FALSE(std::filesystem::exists(kept));
+  const json& rep = plain["heel_raise"]["reps"][0];
+  const std::string file =
+      written(place, {said({{"what", "take-out"}, {"rep", {{"peak_s", rep["peak_s"]}}}, {"after", nullptr}})});
+  const json corrected = measured(clip, out, {"--corrections", file});
+  EXPECT_FALSE(std::filesystem::exists(kept));
+  for (int again = 0; again < 2; ++again) {  // the second time only the kept file has them
+    const Ran ran = risetrace_run({"measure", clip, "--out", out});
+    EXPECT_EQ(ran.status, 0) << ran.err;
+    EXPECT_NE(ran.out.find("--corrections " + kept), std::string::npos) << ran.out;
+    EXPECT_TRUE(json::parse(read_file(out + "/result.json"))["corrections"].is_null());
+    EXPECT_EQ(misfit("corrections.schema.json", read_file(kept)), "");
+  }
+  json back = measured(clip, out, {"--corrections", kept});
+  EXPECT_FALSE(std::filesystem::exists(kept));
+  EXPECT_EQ(back["heel_raise"], corrected["heel_raise"]);
+}
+
 TEST(Corrections, AScaleByTwoPointsCarriesItsUncertainty) {
   const Place place;
   const std::string file = written(
