@@ -18,6 +18,9 @@ constexpr double landed_still_of_onset = 1.0 / 3.0;
 // When the pause has lasted long enough but the heel is a little off the floor, it may be a rise that began in time: so
 // long it may take to show itself.
 constexpr double rise_shows_within_s = 1.0;
+// A heel that comes down farther than this share of step_across_cm from where it went up has been set down elsewhere:
+// as with a step's way at its highest, but a raise ends where it began, so that less is needed to tell.
+constexpr double elsewhere_of_step = 0.5;
 
 enum class Seeking { anything, rise, peak };
 
@@ -38,12 +41,15 @@ struct RepFinder::Inside {
   void peak_passed();
   [[nodiscard]] bool bump_stays() const;
   [[nodiscard]] bool is_step(const Rise& rise) const;
+  [[nodiscard]] bool set_down_elsewhere(const Rise& rise, double at_s) const;
+  [[nodiscard]] const Height& at(double time_s) const;
   [[nodiscard]] Rise rise_with_peak_at(std::size_t peak_at) const;
   void watch_landing();
   void watch_pause();
   void watch_ending();
   void read_landing(std::size_t to);
   void close_last();
+  void take_for_step();
   [[nodiscard]] bool settled_by_end() const;
   void mark_pause(double at_s);
   void guess_standing();
@@ -102,7 +108,7 @@ void RepFinder::Inside::seek_rise() {
   if (rises.empty()) return;
   watch_ending();
   if (!rises.back().closed) watch_landing();
-  if (rises.back().closed) watch_pause();
+  if (!rises.empty() && rises.back().closed) watch_pause();
 }
 
 void RepFinder::Inside::seek_peak() {
@@ -124,16 +130,13 @@ bool RepFinder::Inside::bump_stays() const {
 }
 
 void RepFinder::Inside::rise_shown() {
-  if (rises.empty()) {
-    standing_cm = standing_from_stillness(heights, now(), least_rise_cm);
-  } else if (!standing_cm) {
-    guess_standing();
-  }
+  if (!rises.empty() && !standing_cm) guess_standing();
   if (!rises.empty() && !settled_by_end()) {
     // What the landing looked like before may have been a stop on the way down: now all of it is known.
     read_landing(lowest_at);
     close_last();
   }
+  if (rises.empty()) standing_cm = standing_from_stillness(heights, now(), least_rise_cm);
   seeking = Seeking::peak;
   highest_at = now();
 }
@@ -164,13 +167,23 @@ void RepFinder::Inside::peak_passed() {
 // the heel goes back by (v + h) / (b - f) of what it comes down: with f over 12 cm and b under 24 cm (a shoe of 33 cm)
 // more than 1, the whole way to where f is 12 again. Half of that is asked for, so that noise decides nothing.
 bool RepFinder::Inside::is_step(const Rise& rise) const {
-  const auto start = std::lower_bound(heights.begin(), heights.end(), rise.start_s,
-                                      [](const Height& h, double t) { return h.time_s < t; });
   const Height& peak = heights[rise.peak_at];
-  const double forward_cm = peak.across_cm - start->across_cm;
+  const double forward_cm = peak.across_cm - at(rise.start_s).across_cm;
   if (std::abs(forward_cm) <= protocol.step_across_cm) return false;
   const double back_cm = (peak.across_cm - heights.back().across_cm) * (forward_cm > 0 ? 1.0 : -1.0);
   return back_cm < (peak.up_cm - heights.back().up_cm) / 2;
+}
+
+const Height& RepFinder::Inside::at(double time_s) const {
+  const auto found =
+      std::lower_bound(heights.begin(), heights.end(), time_s, [](const Height& h, double t) { return h.time_s < t; });
+  return found == heights.end() ? heights.back() : *found;
+}
+
+// Also a foot that is lifted straight up first, and goes its way from there.
+bool RepFinder::Inside::set_down_elsewhere(const Rise& rise, double at_s) const {
+  const double away_cm = std::abs(at(at_s).across_cm - at(rise.start_s).across_cm);
+  return away_cm > elsewhere_of_step * protocol.step_across_cm;
 }
 
 Rise RepFinder::Inside::rise_with_peak_at(std::size_t peak_at) const {
@@ -189,6 +202,7 @@ Rise RepFinder::Inside::rise_with_peak_at(std::size_t peak_at) const {
 void RepFinder::Inside::watch_ending() {
   if (ended || ending || rises.back().closed || !reference_cm) return;
   if (heights.back().up_cm - *standing_cm > protocol.not_lowered_of_reference * *reference_cm) return;
+  if (set_down_elsewhere(rises.back(), now_s())) return;
   std::vector<Rise> as_if = rises;
   as_if.back().closed = true;
   as_if.back().end_s = now_s();
@@ -211,8 +225,23 @@ void RepFinder::Inside::watch_landing() {
 }
 
 void RepFinder::Inside::close_last() {
+  if (set_down_elsewhere(rises.back(), rises.back().end_s)) return take_for_step();
   rises.back().closed = true;
   judge();
+}
+
+// The last rise is none, and nothing rests on it any more. What its top was taken for was never settled: a set ends
+// with a rise that is closed.
+void RepFinder::Inside::take_for_step() {
+  steps_s.push_back(rises.back().peak_s);
+  if (rises.size() <= static_cast<std::size_t>(protocol.reference_reps) && !reference_from_fewer) {
+    reference_cm.reset();
+    least_rise_cm = protocol.least_rise_cm;
+  }
+  rises.pop_back();
+  if (!rises.empty()) return;
+  standing_cm.reset();
+  standing_guessed = false;
 }
 
 // The last rise's end has been used to end the set: it stays.
@@ -222,7 +251,10 @@ bool RepFinder::Inside::settled_by_end() const {
 
 void RepFinder::Inside::watch_pause() {
   if (rises.back().pause_s || now_s() < rises.back().end_s + protocol.end_pause_s) return;
-  if (!settled_by_end()) read_landing(now());
+  if (!settled_by_end()) {
+    read_landing(now());
+    if (set_down_elsewhere(rises.back(), rises.back().end_s)) return take_for_step();
+  }
   const Rise& last = rises.back();
   const double deadline_s = last.end_s + protocol.end_pause_s;
   if (now_s() < deadline_s) return;
@@ -271,6 +303,7 @@ void RepFinder::Inside::end_with_clip() {
     read_landing(now());
     if (last.cut) last.end_s = now_s();
     close_last();
+    if (rises.empty()) return;
   }
   if (!rises.back().pause_s) {
     const double deadline_s = rises.back().end_s + protocol.end_pause_s;

@@ -29,7 +29,8 @@ class RepFinder {
   // that showed it; ended() follows when the heel is down for good and has the rule's own t_s.
   [[nodiscard]] std::optional<SetEnd> ending() const;
   // So many rises are over, their heels down again. What finish() says of these reps stays, but for a landing that was
-  // only a stop on the way down, and, before the reference is known, all that is told by it.
+  // only a stop on the way down, or of a foot that then went elsewhere, and, before the reference is known, all that is
+  // told by it.
   [[nodiscard]] int closed() const;
   // All that can be said when no more samples come. Empty `reps` where nothing rose. Changes nothing: a live view may
   // ask how things stand and go on.

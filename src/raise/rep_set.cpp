@@ -79,6 +79,24 @@ void note_not_lowered(RepSet& set) {
        first_s});
 }
 
+// A heel can rise no higher than the foot is long behind its ball, and a set of heel raises loses height. So a rise
+// this much higher than the reference and than the middle one was hardly made on the ball of the foot.
+constexpr double far_higher = 1.5;
+
+void note_far_higher(RepSet& set) {
+  if (set.reps.size() < 3 || !set.reference_height_cm) return;
+  std::vector<double> heights_cm;
+  for (const Rep& rep : set.reps) heights_cm.push_back(rep.height_cm);
+  const double usual_cm = std::max(*set.reference_height_cm, math::median(heights_cm));
+  for (const Rep& rep : set.reps) {
+    if (rep.height_cm <= far_higher * usual_cm) continue;
+    set.notes.push_back({"rep-far-higher",
+                         "Rep " + std::to_string(rep.n) +
+                             " is far higher than the others: look whether the whole foot was lifted. It counts.",
+                         rep.peak_s});
+  }
+}
+
 void add_notes(RepSet& set, const Found& found, int reference_reps) {
   if (found.began_in_a_rep) {
     set.notes.push_back(
@@ -101,6 +119,7 @@ void add_notes(RepSet& set, const Found& found, int reference_reps) {
         {"step-not-counted", "The foot was lifted and set down elsewhere; that is not counted as a rep.", step_s});
   }
   note_not_lowered(set);
+  note_far_higher(set);
   if (!found.rises.empty() && found.rises.back().cut) {
     set.notes.push_back({"last-rep-cut",
                          "The clip ends while the heel is coming down from the last rep, which counts; its end is the "

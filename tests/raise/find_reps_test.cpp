@@ -274,9 +274,65 @@ TEST(FindReps, StepsIntoPlaceAndAwayAreNoReps) {
   EXPECT_EQ(std::count_if(found.notes.begin(), found.notes.end(),
                           [](const Note& note) { return note.code == "step-not-counted"; }),
             2);
-  // The same without going anywhere is five reps.
+  // The same without going anywhere is five reps; 15 cm is not yet odd beside a reference of 12, 10 and 10.
   for (path::PathSample& s : samples) s.across_cm = 0;
-  EXPECT_EQ(reps_in(samples).reps.size(), 5U);
+  const RepSet lifted = reps_in(samples);
+  EXPECT_EQ(lifted.reps.size(), 5U);
+  EXPECT_FALSE(has_note(lifted, "rep-far-higher"));
+}
+
+// Lifted straight up, and gone from there: at its highest it has not left its place yet. Whichever rise it is, nothing
+// of the others changes for it.
+TEST(FindReps, AFootLiftedThenSetDownElsewhereIsAStep) {
+  for (const int reps_before : {0, 1, 2, 3, 4}) {
+    for (const double way_cm : {9.0, -9.0, 70.0}) {
+      Movement set;
+      set.stay(1);
+      for (int i = 0; i < reps_before; ++i) set.rep(10 - 0.2 * i);
+      const double lifted_s = 1 + 2 * reps_before;
+      set.rep(18, 0.4, 0.8).stay(1.2);
+      for (int i = reps_before; i < 4; ++i) set.rep(10 - 0.2 * i);
+      set.stay(0.5);
+      test::Samples samples = test::samples_of(set);
+      for (path::PathSample& s : samples) {
+        s.across_cm = way_cm * std::clamp((s.time_s - lifted_s - 0.5) / 0.7, 0.0, 1.0);
+      }
+      const RepSet found = reps_in(samples);
+      ASSERT_EQ(found.reps.size(), 4U) << reps_before << " " << way_cm;
+      for (int i = 0; i < 4; ++i) {
+        EXPECT_NEAR(found.reps[static_cast<std::size_t>(i)].height_cm, 10 - 0.2 * i, 0.02)
+            << reps_before << " " << way_cm;
+      }
+      EXPECT_NEAR(found.reference_height_cm.value_or(0), 9.8, 0.02);
+      EXPECT_TRUE(has_note(found, "step-not-counted"));
+      EXPECT_FALSE(has_note(found, "rep-far-higher"));
+    }
+  }
+}
+
+// Two low reps would end the set: a foot put elsewhere twice is not two low reps, and says so before it is down.
+TEST(FindReps, SmallStepsDoNotEndTheSet) {
+  const double stepped_s = 1 + 3 * 2;
+  Movement set;
+  set.stay(1).rep(10).rep(10).rep(10).rep(5, 0.4, 0.6).stay(0.5).rep(5, 0.4, 0.6).stay(0.5).rep(10).rep(10).stay(0.5);
+  test::Samples samples = test::samples_of(set);
+  for (path::PathSample& s : samples) {
+    s.across_cm = 10 * std::clamp((s.time_s - stepped_s - 0.35) / 0.4, 0.0, 1.0) -
+                  10 * std::clamp((s.time_s - stepped_s - 1.85) / 0.4, 0.0, 1.0);
+  }
+  raise::RepFinder finder(test::protocol());
+  for (const path::PathSample& s : samples) {
+    finder.push(s);
+    ASSERT_FALSE(finder.ending()) << s.time_s;
+  }
+  EXPECT_EQ(finder.finish().reps.size(), 5U);
+  for (path::PathSample& s : samples) s.across_cm = 0;
+  EXPECT_EQ(reps_in(samples).set_end.why, EndWhy::low_height);
+}
+
+TEST(FindReps, ARiseFarHigherThanTheOthersIsWonderedAt) {
+  EXPECT_TRUE(has_note(reps_in(standing_then(3).rep(17)), "rep-far-higher"));
+  EXPECT_FALSE(has_note(reps_in(standing_then(3).rep(13)), "rep-far-higher"));
 }
 
 // The heel of a foot that turns about a ball b ahead and v under it, from the circle's equation; of a shoe of 28 cm and
