@@ -23,6 +23,11 @@ struct Prior {
   double u = 1.0;
 };
 
+// Degrees of freedom of Student's t that stands for a stance's prior where the corners contradict the normal one: far
+// off by one look in ten thousand, as people are, and not by one in a million (ours; Lange et al. 1989, J Am Stat Assoc
+// 84:881, use 4).
+constexpr double stance_freedom = 4;
+
 constexpr Eigen::Index log_depth_at = 5;
 constexpr Eigen::Index log_focal_at = 6;
 
@@ -167,6 +172,26 @@ Eigen::VectorXd weighed_view(ViewResiduals& residuals, const Eigen::VectorXd& gu
   return x;
 }
 
+// By how much a prior's standard uncertainty stands too low where what it is for lies z of them off: that of the normal
+// weight that Student's t gives there.
+double widened(double z) { return std::max(1.0, std::sqrt((stance_freedom + z * z) / (stance_freedom + 1))); }
+
+// A tilt that is far more than cameras and cards are thought to have was not made by one who stood them up as they were
+// asked to. The priors' shares in it stay as they are; how sure they are does not. Of each axis by itself: one can be
+// right where the other is not.
+void widen_stance(ViewResiduals& residuals, const Eigen::VectorXd& x) {
+  for (const auto& [camera, card] : {std::pair{0, 7}, {1, 8}}) {  // yaw and turn, pitch and lean
+    std::vector<Prior*> both;
+    double squares = 0;
+    for (Prior& prior : residuals.priors) {
+      if (prior.unknown != camera && prior.unknown != card) continue;
+      both.push_back(&prior);
+      squares += std::pow((x(prior.unknown) - prior.value) / prior.u, 2);
+    }
+    for (Prior* prior : both) prior->u *= widened(std::sqrt(squares));
+  }
+}
+
 // The maps for one standard uncertainty of each input.
 class Doubts {
  public:
@@ -232,7 +257,9 @@ std::optional<ViewFit> fit_view(const PlaneView& view, const model::Cards& cards
   const auto free = math::fit_homography(cm, px);
   if (!free || !(about_px_per_cm(free->map) > 0)) return std::nullopt;
   ViewResiduals residuals(view, priors_of(view, cards, about_px_per_cm(free->map)));
-  const Eigen::VectorXd x = weighed_view(residuals, first_guess(view, residuals, free->map));
+  const Eigen::VectorXd guess = first_guess(view, residuals, free->map);
+  widen_stance(residuals, weighed_view(residuals, guess));
+  const Eigen::VectorXd x = best_view(residuals, guess);
   const Doubts doubts(residuals, x);
   const View best = View::from_vector(x);
   const math::Homography px_from_cm = straight_px_from_cm(best, residuals.centre);

@@ -20,6 +20,7 @@ struct Made {
   double yaw_deg = 0.0;    // camera, to the left
   double pitch_deg = 0.0;  // camera, down
   double roll_deg = 0.0;
+  double height_cm = 15.0;
   double focal_px = 1024.0;
   double distance_cm = 128.0;
   double turn_deg = 0.0;
@@ -47,9 +48,9 @@ void turn(Vector& v, std::size_t a, std::size_t b, double angle_deg) {
 }
 
 // Scene: x right, y up from the card's foot, z towards the camera, the sticker's plane z = 0; the camera stands before
-// x = 22 (towards the leg), 15 cm up.
+// x = 22 (towards the leg).
 Point pictured(const Made& made, Vector spot) {
-  Vector v = {spot[0] - 22 * made.facing, spot[1] - 15, spot[2] - made.distance_cm};
+  Vector v = {spot[0] - 22 * made.facing, spot[1] - made.height_cm, spot[2] - made.distance_cm};
   turn(v, 0, 2, made.yaw_deg);
   turn(v, 1, 2, made.pitch_deg);
   turn(v, 0, 1, made.roll_deg);
@@ -197,6 +198,34 @@ TEST(ViewFit, ACardTurnedAndACameraAslantAreOffByTheSame) {
   // Half the turn is taken for the camera's: some 27 sin 4 deg / 128 of 10 cm, 0.147.
   EXPECT_NEAR(std::abs(by_card), 0.147, 0.02);
   EXPECT_NEAR(std::abs(by_camera), 0.147, 0.02);
+}
+
+// A phone held at the hip that looks down, a card against the wall: far beyond the priors, and whose the tilt is nobody
+// can tell. Unwidened, the steepest of these would be off by four of its uncertainties.
+TEST(ViewFit, AStanceFarBeyondThePriorsIsDoubtedTheMore) {
+  const model::Cards cards = shipped_cards();
+  std::mt19937 none;
+  Made made;
+  made.distance_cm = 200;
+  made.focal_px = 1600;
+  std::vector<Made> all;
+  for (const double deg : {-24.0, -16.0, -8.0, 8.0, 16.0, 24.0}) {
+    for (const auto stance : {&Made::turn_deg, &Made::yaw_deg, &Made::pitch_deg, &Made::lean_deg}) {
+      all.push_back(made);
+      all.back().*stance = deg;
+    }
+    if (deg < 0) continue;
+    all.push_back(made);  // from above
+    all.back().pitch_deg = deg;
+    all.back().height_cm = 10 + 200 * std::tan(deg * rad);
+  }
+  for (const Made& one : all) {
+    const auto scale = scale_of_plane(seen_by(one, cards, none), cards);
+    ASSERT_TRUE(scale.has_value());
+    const Rise rise = rise_of(one, *scale);
+    EXPECT_LT(std::abs(rise.height_cm - 10), 2.5 * rise.u_cm)
+        << one.turn_deg << " " << one.yaw_deg << " " << one.pitch_deg << " " << one.lean_deg << " " << one.height_cm;
+  }
 }
 
 TEST(ViewFit, AToldDistanceAndOffsetAreUsed) {
