@@ -67,7 +67,7 @@ Outcome conclude_raises(Measurement& m, Steps<sticker::StickerTracker>& steps, c
   m.scale = *std::move(scale);
   m.camera = steps.camera.finish();
   Result<sticker::Track> track = steps.tracker.finish();
-  if (!track) return track.error();
+  if (!track) return camera_to_blame(m.camera).value_or(track.error());
   m.track = *std::move(track);
   m.leg = steps.tracker.leg_tracks();
   if (m.scale.cm_from_px) {

@@ -54,6 +54,16 @@ Note moved_note(const Measurement& m) {
 
 }  // namespace
 
+std::optional<Error> camera_to_blame(const camera::CameraPath& camera) {
+  constexpr double blamed_share = 0.2;  // of a set of reps one then misses enough to be no set any more
+  const auto lost = std::count_if(camera.views.begin(), camera.views.end(), unknown);
+  if (static_cast<double>(lost) <= blamed_share * static_cast<double>(camera.views.size())) return std::nullopt;
+  return Error{Fault::camera_lost,
+               "or the card did: in " + std::to_string(lost) + " of " + std::to_string(camera.views.size()) +
+                   " frames it could not be told how the camera stood",
+               "stand phone and card so that neither moves"};
+}
+
 void add_camera_notes(Measurement& m) {
   const camera::CameraPath& camera = m.camera;
   const Views& views = camera.views;

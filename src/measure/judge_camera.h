@@ -1,6 +1,10 @@
 // What a careful person checks and says about a camera that moved.
 #pragma once
 
+#include <optional>
+
+#include "base/error.h"
+#include "camera/follow_camera.h"
 #include "measure/measurement.h"
 
 namespace risetrace::measure {
@@ -8,5 +12,9 @@ namespace risetrace::measure {
 // Notes: the camera moved and was taken out, by what; frames without a map; a card that moved by itself; nothing that
 // shows whether the camera stood still.
 void add_camera_notes(Measurement& measurement);
+
+// Fault camera_lost where too few frames have a map for a sticker to be followed through them: what could not be found
+// then is not the sticker's fault. Empty otherwise.
+std::optional<Error> camera_to_blame(const camera::CameraPath& camera);
 
 }  // namespace risetrace::measure

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "measure/heel_path.h"
+#include "measure/judge_camera.h"
 
 namespace risetrace::measure {
 namespace {
@@ -93,6 +94,21 @@ TEST(LostTooLong, AfterTheSetOrTheFootHasLeftNothingIsMissing) {
   Measurement left = m;
   for (sticker::TrackSample& s : left.track.samples) s.px.x += s.time_s > 7 ? 100 : 0;
   EXPECT_FALSE(judged(left));
+}
+
+// Through frames whose camera is unknown no sticker can be followed: that it was not found is not its fault.
+TEST(CameraToBlame, WhereManyFramesHaveNoMap) {
+  for (const std::size_t lost : {0U, 5U, 20U, 21U, 100U}) {
+    camera::CameraPath path;
+    path.views.resize(100);
+    for (std::size_t i = 0; i < path.views.size(); ++i) path.views[i].known = i >= lost;
+    const auto error = camera_to_blame(path);
+    ASSERT_EQ(error.has_value(), lost > 20) << lost;
+    if (!error) continue;
+    EXPECT_EQ(error->fault, Fault::camera_lost);
+    EXPECT_NE(error->why.find(std::to_string(lost) + " of 100 frames"), std::string::npos) << error->why;
+  }
+  EXPECT_FALSE(camera_to_blame({}));
 }
 
 }  // namespace
