@@ -155,8 +155,9 @@ bool ScaleFinder::Inside::measure_tags(const clip::Frame& frame, const camera::V
     const Quad quad = mapped(px_from_ref, ref_quad);
     const double side_px = std::hypot(quad[1].x - quad[0].x, quad[1].y - quad[0].y);
     EdgeOptions edge;
-    // The black border is one module wide; the profile must end within it.
-    edge.reach_px = std::clamp(0.8 * side_px / cards.tags.modules, 1.5, 6.0);
+    // The black border is one module wide, with white modules behind it here and there. In its middle it is darkest:
+    // farther in, a lens that is not quite sharp or a camera that sharpens would pull the edge towards those.
+    edge.reach_px = std::clamp(0.5 * side_px / cards.tags.modules, 1.5, 6.0);
     const clip::Patch patch = clip::upright_patch(frame, box_around(quad, 2 * edge.reach_px + 2));
     double rms = 0;
     const auto corners = measure_quad(patch, quad, edge, &rms);

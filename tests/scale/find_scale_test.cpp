@@ -65,6 +65,21 @@ TEST(FindScale, TheTagCardSeenSquarely) {
   EXPECT_LT(*scale->fit_rms_px, 0.1);
 }
 
+// From afar a tag's border is three pixels wide, and soft.
+TEST(FindScale, AFarCardIsMeasuredAsWell) {
+  for (const double px_per_cm : {5.0, 7.0}) {
+    for (const double blur_px : {0.5, 1.0}) {
+      synth::Scene scene = small_scene();
+      scene.camera.px_per_cm = px_per_cm;
+      scene.camera.blur_px = blur_px;
+      const auto scale = scale_of(scene);
+      ASSERT_TRUE(scale) << sentence(scale.error());
+      EXPECT_NEAR(*scale->px_per_cm, px_per_cm, px_per_cm * 0.001) << blur_px;
+      EXPECT_TRUE(scale->notes.empty()) << scale->notes.front().code;
+    }
+  }
+}
+
 TEST(FindScale, NothingIsReadWhereTheCameraIsNotKnown) {
   const auto scale = scale_of(small_scene(), {}, 2);
   ASSERT_TRUE(scale);
