@@ -42,7 +42,9 @@ class Scout {
       flying_ = clip::upright_patch(frame, foot_box());
     }
     const bool topped = count_turn(frame.time_s, *heel_px);
-    shown_ = shown_ || topped || !tracker_.forefoot().empty();
+    // A flight whose top was before the heel was told apart has shown nothing of the foot.
+    const bool both_seen = lowest_px_.y - highest_px_.y >= sole::least_swing_cm * px_per_cm_;
+    shown_ = shown_ || (topped && both_seen) || !tracker_.forefoot().empty();
     return shown_ && tops_ >= tops_to_know;
   }
 
