@@ -80,8 +80,11 @@ void expect_true_hops(const json& result, const json& truth) {
   if (true_ms.empty()) return;
   EXPECT_EQ(result["hop"]["count"].get<std::size_t>(), true_ms.size());
   const double u_ms = result["hop"]["contact_ms_u"].get<double>();
-  EXPECT_NEAR(result["hop"]["contact_ms"].get<double>(), median(true_ms), 2 * u_ms);
-  EXPECT_LT(u_ms, 3.40) << "one interval's SD by picking frames at 120 a second, T / sqrt 6 (derived here)";
+  constexpr double picked_ms = 3.4;  // one interval's SD by picking frames at 120 a second, T / sqrt 6 (derived here)
+  EXPECT_NEAR(result["hop"]["contact_ms"].get<double>(), median(true_ms), 2 * picked_ms);
+  constexpr double bending_ms =
+      5.7;  // of a shoe that bends, which the rendered one here hardly does (method-contact.md)
+  EXPECT_LT(u_ms, std::hypot(picked_ms, bending_ms));
 }
 
 void expect_true_sound_offset(const json& result, const json& truth) {
