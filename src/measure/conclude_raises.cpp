@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/gravity.h"
+#include "base/rounded.h"
 #include "math/statistics.h"
 #include "measure/heel_path.h"
 #include "measure/height_budget.h"
@@ -48,7 +49,10 @@ Outcome judge_raises(Measurement& m, const model::Cards& cards) {
   if (auto found = find_raises(m); !found) return found;
   if (auto lost = lost_too_long(m)) return *lost;
   if (m.raises->reps.empty())
-    return Error{Fault::no_movement, "the sticker was followed, but its heel never rose and came down", ""};
+    return Error{Fault::no_movement,
+                 "the sticker was followed, but it never rose by " + rounded(m.asked.protocol.least_rise_cm, 1) +
+                     " cm and came down",
+                 ""};
   if (auto hops = pace_of_hops(m)) return *hops;
   if (m.asked.mass_kg && m.raises->total_height_cm) {
     m.work_j = *m.asked.mass_kg * gravity_m_s2 * *m.raises->total_height_cm / 100;

@@ -17,8 +17,11 @@ namespace {
 constexpr double long_gap_s = 0.5;  // what a spot did while unseen for longer is not known
 constexpr double least_seen_share = 0.7;
 constexpr double least_cycle_radii = 2.5;  // a raise lifts the sticker by more than its own width
+// Where the whole clip showed nothing that rose so far: a weak calf's rises, of little more than the least that counts.
+constexpr double least_cycle_radii_at_last = 1.2;
 constexpr double least_roundness_now = 0.45;
 constexpr double least_cycle_px = 10.0;
+constexpr double least_cycle_px_at_last = 6.0;
 constexpr double wait_for_others_s = 0.4;   // the spots of one leg come down together, give or take
 constexpr double share_of_greatest = 0.55;  // knee, ankle and heel rise together; the forefoot hardly does
 constexpr double share_of_best_look = 0.45;
@@ -56,8 +59,14 @@ bool is_sticker_like(const FollowedSpot& spot) {
          spot.look_score() >= least_look_score && spot.look().roundness() >= least_roundness_now;
 }
 
-bool is_heel_like(const Candidate& c, double travel_px) {
-  return is_sticker_like(c.spot) && travel_px >= std::max(least_cycle_px, least_cycle_radii * c.spot.radius_px());
+// How far a heel goes at the least.
+struct LeastTravel {
+  double px = least_cycle_px;
+  double radii = least_cycle_radii;
+};
+
+bool is_heel_like(const Candidate& c, double travel_px, const LeastTravel& least) {
+  return is_sticker_like(c.spot) && travel_px >= std::max(least.px, least.radii * c.spot.radius_px());
 }
 
 }  // namespace
@@ -67,6 +76,7 @@ struct StickerTracker::Inside {
 
   TrackOptions options;
   std::vector<Candidate> candidates;
+  LeastTravel least_travel;
   BlobMemory searched;
   std::optional<std::size_t> chosen;           // the heel
   std::optional<std::size_t> chosen_forefoot;  // only with `chosen`
@@ -81,6 +91,7 @@ struct StickerTracker::Inside {
   void search(const clip::Frame& frame);
   void drop_lost(double time_s);
   void choose();
+  void choose_at_last();
   [[nodiscard]] std::vector<std::size_t> moving_spots() const;
   void choose_among(const std::vector<std::size_t>& moving);
   [[nodiscard]] std::size_t heel_of_foot(const std::vector<std::size_t>& lowest_first) const;
@@ -141,13 +152,13 @@ std::vector<std::size_t> StickerTracker::Inside::moving_spots() const {
   double farthest = 0;
   for (const Candidate& c : candidates) {
     const double t = c.excursion.cycle_px();
-    if (is_heel_like(c, t)) farthest = std::max(farthest, t);
+    if (is_heel_like(c, t, least_travel)) farthest = std::max(farthest, t);
   }
   std::vector<std::size_t> moving;
   double best_look = 0;
   for (std::size_t i = 0; farthest > 0 && i < candidates.size(); ++i) {
     const double t = candidates[i].excursion.cycle_px();
-    if (!is_heel_like(candidates[i], t) || t < share * farthest) continue;
+    if (!is_heel_like(candidates[i], t, least_travel) || t < share * farthest) continue;
     moving.push_back(i);
     best_look = std::max(best_look, candidates[i].spot.look_score());
   }
@@ -211,6 +222,16 @@ void StickerTracker::Inside::choose() {
   }
 }
 
+// When no more frames come.
+void StickerTracker::Inside::choose_at_last() {
+  choose();
+  if (!chosen && options.movement == Movement::raise) {
+    least_travel = {least_cycle_px_at_last, least_cycle_radii_at_last};
+    choose();
+  }
+  if (chosen) keep_chosen();
+}
+
 void StickerTracker::Inside::keep_leg() {
   if (!leg.empty() || options.movement != Movement::raise) return;
   const auto seen = [](const Candidate& c) {
@@ -239,7 +260,7 @@ void StickerTracker::Inside::keep_chosen() {
 void StickerTracker::Inside::consider(double time_s) {
   if (!first_cycle_s) {
     for (const Candidate& c : candidates) {
-      if (is_heel_like(c, c.excursion.cycle_px())) first_cycle_s = time_s;
+      if (is_heel_like(c, c.excursion.cycle_px(), least_travel)) first_cycle_s = time_s;
     }
     return;
   }
@@ -319,12 +340,11 @@ std::vector<Spot> StickerTracker::spots() const {
 
 Result<Track> StickerTracker::finish() {
   Inside& in = *inside_;
+  if (!in.chosen) in.choose_at_last();
   if (!in.chosen) {
-    in.choose();
-    if (in.chosen) in.keep_chosen();
-  }
-  if (!in.chosen) {
-    if (in.any_spot) return Error{Fault::no_movement, "round spots were seen, but none rose and came down again", ""};
+    if (in.any_spot)
+      return Error{Fault::no_movement, "round spots were seen, but none rose and came down again",
+                   "film the whole set from the side with the sticker in view, or give --heel X,Y"};
     return Error{Fault::sticker_not_found, "nothing round and high in contrast was seen in the picture", ""};
   }
   Track track = in.candidates[*in.chosen].spot.track(in.options.heel_px ? FoundBy::hand : FoundBy::search);

@@ -168,6 +168,19 @@ TEST(StickerTracker, AShownAgainPictureIsNoMeasurement) {
   EXPECT_FALSE(track->samples[100].seen);
 }
 
+// A weak calf lifts the heel by less than its sticker is wide; a decoy that stands still is no rival to it.
+TEST(StickerTracker, ARiseOfHardlyMoreThanTheStickerIsFoundInTheEnd) {
+  constexpr double height_px = 13;
+  const auto track = tracked(
+      [](double t) {
+        return std::vector<test::Disc>{ringed({60, 60}), ringed({400, 100}, 14), ringed(heel_at(t, height_px))};
+      },
+      5);
+  ASSERT_TRUE(track) << sentence(track.error());
+  EXPECT_EQ(track->samples.size(), 150U);
+  EXPECT_LT(rms_px(*track, height_px), 0.06);
+}
+
 TEST(StickerTracker, NobodyMoves) {
   const auto track = tracked([](double) { return std::vector<test::Disc>{ringed({200, 200}), ringed({60, 60})}; }, 3);
   ASSERT_FALSE(track);
