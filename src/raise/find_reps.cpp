@@ -20,7 +20,7 @@ constexpr double landed_still_of_onset = 1.0 / 3.0;
 constexpr double rise_shows_within_s = 1.0;
 // A heel that comes down farther than this share of step_across_cm from where it went up has been set down elsewhere:
 // as with a step's way at its highest, but a raise ends where it began, so that less is needed to tell.
-constexpr double elsewhere_of_step = 0.5;
+constexpr double elsewhere_of_step = 1.0 / 3.0;
 
 enum class Seeking { anything, rise, peak };
 

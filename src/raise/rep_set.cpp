@@ -5,6 +5,7 @@
 #include <cmath>
 #include <string>
 
+#include "base/rounded.h"
 #include "math/statistics.h"
 #include "raise/on_beat.h"
 
@@ -80,21 +81,44 @@ void note_not_lowered(RepSet& set) {
 }
 
 // A heel can rise no higher than the foot is long behind its ball, and a set of heel raises loses height. So a rise
-// this much higher than the reference and than the middle one was hardly made on the ball of the foot.
+// this much higher than the reference was hardly made on the ball of the foot, or the reference is not what it should
+// be.
 constexpr double far_higher = 1.5;
 
 void note_far_higher(RepSet& set) {
-  if (set.reps.size() < 3 || !set.reference_height_cm) return;
-  std::vector<double> heights_cm;
-  for (const Rep& rep : set.reps) heights_cm.push_back(rep.height_cm);
-  const double usual_cm = std::max(*set.reference_height_cm, math::median(heights_cm));
-  for (const Rep& rep : set.reps) {
-    if (rep.height_cm <= far_higher * usual_cm) continue;
-    set.notes.push_back({"rep-far-higher",
-                         "Rep " + std::to_string(rep.n) +
-                             " is far higher than the others: look whether the whole foot was lifted. It counts.",
-                         rep.peak_s});
+  if (!set.reference_height_cm) return;
+  const auto rep = std::find_if(set.reps.begin(), set.reps.end(),
+                                [&](const Rep& r) { return r.height_cm > far_higher * *set.reference_height_cm; });
+  if (rep == set.reps.end()) return;
+  set.notes.push_back({"rep-far-higher",
+                       "Rep " + std::to_string(rep->n) + ", of " + rounded(rep->height_cm, 1) +
+                           " cm, is far higher than the reference height: look whether the whole foot was lifted, or "
+                           "whether the first rises were none yet.",
+                       rep->peak_s});
+}
+
+// Reps that all are meant to be as high as the person can.
+constexpr double even_enough = 0.7;
+
+void note_uneven_reference(RepSet& set, int reference_reps) {
+  const std::size_t used = std::min(set.reps.size(), static_cast<std::size_t>(std::max(1, reference_reps)));
+  if (used < 2) return;
+  std::string heights;
+  double least = set.reps.front().height_cm;
+  double greatest = least;
+  for (std::size_t i = 0; i < used; ++i) {
+    const double height_cm = set.reps[i].height_cm;
+    heights += (i == 0 ? "" : i + 1 == used ? " and " : ", ") + rounded(height_cm, 1);
+    least = std::min(least, height_cm);
+    greatest = std::max(greatest, height_cm);
   }
+  if (least >= even_enough * greatest) return;
+  set.notes.push_back({"reference-uneven",
+                       "The first " + std::to_string(used) +
+                           " reps, on which the reference height rests, differ: " + heights +
+                           " cm. What was no rep, a fidget or a foot put straight, can be taken out by hand; else film "
+                           "again from standing ready.",
+                       set.reps.front().peak_s});
 }
 
 void add_notes(RepSet& set, const Found& found, int reference_reps) {
@@ -120,6 +144,7 @@ void add_notes(RepSet& set, const Found& found, int reference_reps) {
   }
   note_not_lowered(set);
   note_far_higher(set);
+  note_uneven_reference(set, reference_reps);
   if (!found.rises.empty() && found.rises.back().cut) {
     set.notes.push_back({"last-rep-cut",
                          "The clip ends while the heel is coming down from the last rep, which counts; its end is the "

@@ -330,9 +330,19 @@ TEST(FindReps, SmallStepsDoNotEndTheSet) {
   EXPECT_EQ(reps_in(samples).set_end.why, EndWhy::low_height);
 }
 
-TEST(FindReps, ARiseFarHigherThanTheOthersIsWonderedAt) {
+TEST(FindReps, ARiseFarHigherThanTheReferenceIsWonderedAt) {
   EXPECT_TRUE(has_note(reps_in(standing_then(3).rep(17)), "rep-far-higher"));
   EXPECT_FALSE(has_note(reps_in(standing_then(3).rep(13)), "rep-far-higher"));
+}
+
+// Two fidgets before the set are reps by the rules, end it and leave none that counts: that must not go unsaid.
+TEST(FindReps, AReferenceOfUnlikeRepsIsWonderedAt) {
+  const RepSet fidgets = reps_in(Movement().stay(1).rep(2.2, 0.4, 0.4).rep(1.8, 0.4, 0.4).stay(1).rep(9).rep(9).rep(9));
+  EXPECT_EQ(fidgets.count, 0);
+  EXPECT_TRUE(has_note(fidgets, "reference-uneven"));
+  EXPECT_TRUE(has_note(fidgets, "rep-far-higher"));
+  EXPECT_FALSE(has_note(reps_in(Movement().stay(1).rep(10).rep(8).rep(7.2).rep(3)), "reference-uneven"));
+  EXPECT_TRUE(has_note(reps_in(Movement().stay(1).rep(10).rep(8).rep(6.8)), "reference-uneven"));
 }
 
 // The heel of a foot that turns about a ball b ahead and v under it, from the circle's equation; of a shoe of 28 cm and

@@ -200,6 +200,28 @@ TEST(ViewFit, ACardTurnedAndACameraAslantAreOffByTheSame) {
   EXPECT_NEAR(std::abs(by_camera), 0.147, 0.02);
 }
 
+// Of a card that is seen to lean nothing tells whether the camera was held askew; both are within what is said.
+TEST(ViewFit, ALeanMayBeTheCardsOrTheCameras) {
+  const model::Cards cards = shipped_cards();
+  std::mt19937 none;
+  const double straight_u_cm = rise_of({}, *scale_of_plane(seen_by({}, cards, none), cards)).u_cm;
+  for (const double deg : {-5.0, -3.0, 3.0, 5.0}) {
+    Made card;
+    card.card_roll_deg = deg;
+    Made camera;
+    camera.roll_deg = deg;
+    for (const Made& made : {card, camera}) {
+      const auto scale = scale_of_plane(seen_by(made, cards, none), cards);
+      ASSERT_TRUE(scale.has_value());
+      const Rise rise = rise_of(made, *scale);
+      EXPECT_LT(std::abs(rise.height_cm - 10), 2 * rise.u_cm) << deg;
+      EXPECT_GT(rise.u_cm, straight_u_cm);
+      ASSERT_FALSE(scale->notes.empty());
+      EXPECT_EQ(scale->notes.front().code, "card-leans");
+    }
+  }
+}
+
 // A phone held at the hip that looks down, a card against the wall: far beyond the priors, and whose the tilt is nobody
 // can tell. Unwidened, the steepest of these would be off by four of its uncertainties.
 TEST(ViewFit, AStanceFarBeyondThePriorsIsDoubtedTheMore) {
