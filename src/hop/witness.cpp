@@ -10,7 +10,8 @@
 namespace risetrace::hop {
 namespace {
 
-constexpr double heel_u_s = 0.015;  // ours: how far the fastest fall may lie from the landing
+constexpr double heel_u_s = 0.015;     // ours: how far the fastest fall may lie from the landing
+constexpr double still_heel_cm = 0.2;  // ours: half of the lowest flight that is told from none
 constexpr double usual_noise_px = 0.1;
 
 }  // namespace
@@ -31,6 +32,29 @@ sole::Clearance clearance_of_forefoot(const sticker::Track& forefoot) {
         {s.frame, s.time_s, clearance.floor_row_px - s.px.y, std::max(usual_noise_px, forefoot.noise_px), s.seen});
   }
   return clearance;
+}
+
+void join_across_still_heel(Contacts& contacts, const sticker::Track& heel, double px_per_cm) {
+  const auto still = [&](const std::optional<Instant>& from, const std::optional<Instant>& to) {
+    if (!from || !to) return false;
+    double least = 1e300;
+    double greatest = -1e300;
+    for (const sticker::TrackSample& s : heel.samples) {
+      if (!s.seen || s.time_s < from->time_s || s.time_s > to->time_s) continue;
+      least = std::min(least, s.px.y);
+      greatest = std::max(greatest, s.px.y);
+    }
+    return greatest >= least && greatest - least < still_heel_cm * px_per_cm;
+  };
+  std::vector<Contact> joined;
+  for (const Contact& contact : contacts.contacts) {
+    if (!joined.empty() && still(joined.back().takeoff, contact.touchdown)) {
+      joined.back().takeoff = contact.takeoff;
+    } else {
+      joined.push_back(contact);
+    }
+  }
+  contacts.contacts = std::move(joined);
 }
 
 Contacts contacts_of_heel(const sticker::Track& heel, double px_per_cm) {

@@ -36,6 +36,7 @@ void find_contacts_of(Measurement& m, double px_per_cm_about) {
     return static_cast<double>(timed) >= least_known_share * static_cast<double>(by_heel.contacts.size());
   };
   m.contacts = hop::find_contacts(m.clearance, options);
+  hop::join_across_still_heel(m.contacts, m.track, px_per_cm_about);
   if (enough(m.contacts) || sole_stayed(m)) return;
   if (m.forefoot) {
     options.witness = hop::Witness::forefoot_sticker;

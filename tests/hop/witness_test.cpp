@@ -33,6 +33,32 @@ TEST(ForefootAsSole, LiesOnTheFloorWhereItRests) {
   EXPECT_TRUE(clearance_of_forefoot({}).samples.empty());
 }
 
+TEST(StillHeel, NoFlightWithoutIt) {
+  const test::MadeClip clip = test::uneven_hops(6, 4);
+  const sole::Clearance seen = clearance_of(clip);
+  ContactOptions options;
+  options.px_per_cm = clip.px_per_cm;
+  const Contacts found = find_contacts(seen, options);
+  ASSERT_GE(found.contacts.size(), 5U);
+  Contacts moved = found;
+  join_across_still_heel(moved, track_of(seen, 400), clip.px_per_cm);
+  EXPECT_EQ(moved.contacts.size(), found.contacts.size()) << "the heel goes with the foot";
+  Contacts unseen = found;
+  join_across_still_heel(unseen, {}, clip.px_per_cm);
+  EXPECT_EQ(unseen.contacts.size(), found.contacts.size()) << "nothing is known of it";
+  // It stands still through the third flight and is shaken by a pixel's noise.
+  sticker::Track heel = track_of(seen, 400);
+  for (sticker::TrackSample& s : heel.samples) {
+    const bool third = s.time_s >= found.contacts[2].takeoff->time_s && s.time_s <= found.contacts[3].touchdown->time_s;
+    if (third) s.px.y = 400 + (s.frame % 2 == 0 ? 0.5 : -0.5);
+  }
+  Contacts joined = found;
+  join_across_still_heel(joined, heel, clip.px_per_cm);
+  ASSERT_EQ(joined.contacts.size(), found.contacts.size() - 1);
+  EXPECT_EQ(joined.contacts[2].touchdown->time_s, found.contacts[2].touchdown->time_s);
+  EXPECT_EQ(joined.contacts[2].takeoff->time_s, found.contacts[3].takeoff->time_s);
+}
+
 TEST(ForefootAsSole, GivesTheSameContacts) {
   const test::MadeClip clip = test::uneven_hops(6, 4);
   const test::MadeEvents truth = events_of(clip);
