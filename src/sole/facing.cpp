@@ -32,7 +32,7 @@ std::optional<double> facing_of(const clip::Patch& standing, const clip::Patch& 
     }
   }
   constexpr double clear = 0.6;
-  if (all < 4) return std::nullopt;
+  if (all < 8) return std::nullopt;
   if (ahead > clear * all) return 1.0;
   if (ahead < (1 - clear) * all) return -1.0;
   return std::nullopt;
