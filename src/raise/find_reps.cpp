@@ -19,8 +19,11 @@ constexpr double landed_still_of_onset = 1.0 / 3.0;
 // long it may take to show itself.
 constexpr double rise_shows_within_s = 1.0;
 // A heel that comes down farther than this share of step_across_cm from where it went up has been set down elsewhere:
-// as with a step's way at its highest, but a raise ends where it began, so that less is needed to tell.
+// as with a step's way at its highest, but a raise ends where it began, so that less is needed to tell. What is still
+// up is on the foot's arc: at the height h of a small foot (b 13 cm, v 4 cm, see is_step) it is under h^2 / 9 cm
+// forward.
 constexpr double elsewhere_of_step = 1.0 / 3.0;
+constexpr double arc_cm = 9.0;
 
 enum class Seeking { anything, rise, peak };
 
@@ -50,6 +53,7 @@ struct RepFinder::Inside {
   void read_landing(std::size_t to);
   void close_last();
   void take_for_step();
+  [[nodiscard]] bool reference_settled() const;
   [[nodiscard]] bool settled_by_end() const;
   void mark_pause(double at_s);
   void guess_standing();
@@ -182,8 +186,13 @@ const Height& RepFinder::Inside::at(double time_s) const {
 
 // Also a foot that is lifted straight up first, and goes its way from there.
 bool RepFinder::Inside::set_down_elsewhere(const Rise& rise, double at_s) const {
-  const double away_cm = std::abs(at(at_s).across_cm - at(rise.start_s).across_cm);
-  return away_cm > elsewhere_of_step * protocol.step_across_cm;
+  const Height& start = at(rise.start_s);
+  const Height& down = at(at_s);
+  const auto arc = [&](const Height& h) {
+    return std::pow(std::max(0.0, h.up_cm - standing_cm.value_or(rise.floor_cm)), 2) / arc_cm;
+  };
+  const double by_arc_cm = std::abs(arc(down) - arc(start));
+  return std::abs(down.across_cm - start.across_cm) > elsewhere_of_step * protocol.step_across_cm + by_arc_cm;
 }
 
 Rise RepFinder::Inside::rise_with_peak_at(std::size_t peak_at) const {
@@ -200,7 +209,7 @@ Rise RepFinder::Inside::rise_with_peak_at(std::size_t peak_at) const {
 
 // The height of a rise is known with its top, so only when it ends is still open.
 void RepFinder::Inside::watch_ending() {
-  if (ended || ending || rises.back().closed || !reference_cm) return;
+  if (ended || ending || rises.back().closed || !reference_settled()) return;
   if (heights.back().up_cm - *standing_cm > protocol.not_lowered_of_reference * *reference_cm) return;
   if (set_down_elsewhere(rises.back(), now_s())) return;
   std::vector<Rise> as_if = rises;
@@ -224,16 +233,25 @@ void RepFinder::Inside::watch_landing() {
   close_last();
 }
 
+// What has once been closed was said, and stays a rep.
 void RepFinder::Inside::close_last() {
-  if (set_down_elsewhere(rises.back(), rises.back().end_s)) return take_for_step();
+  if (!rises.back().closed && set_down_elsewhere(rises.back(), rises.back().end_s)) return take_for_step();
   rises.back().closed = true;
   judge();
 }
 
-// The last rise is none, and nothing rests on it any more. What its top was taken for was never settled: a set ends
-// with a rise that is closed.
+// The reference may have been made by the top of a rise that then turns out to be none.
+bool RepFinder::Inside::reference_settled() const {
+  if (!reference_cm) return false;
+  const auto made_by = std::min(rises.size(), static_cast<std::size_t>(std::max(1, protocol.reference_reps)));
+  return reference_from_fewer || std::all_of(rises.begin(), rises.begin() + static_cast<std::ptrdiff_t>(made_by),
+                                             [](const Rise& rise) { return rise.closed; });
+}
+
+// The last rise is none, and nothing rests on it any more: no set ends before the reference is settled.
 void RepFinder::Inside::take_for_step() {
   steps_s.push_back(rises.back().peak_s);
+  ending.reset();
   if (rises.size() <= static_cast<std::size_t>(protocol.reference_reps) && !reference_from_fewer) {
     reference_cm.reset();
     least_rise_cm = protocol.least_rise_cm;
@@ -251,10 +269,7 @@ bool RepFinder::Inside::settled_by_end() const {
 
 void RepFinder::Inside::watch_pause() {
   if (rises.back().pause_s || now_s() < rises.back().end_s + protocol.end_pause_s) return;
-  if (!settled_by_end()) {
-    read_landing(now());
-    if (set_down_elsewhere(rises.back(), rises.back().end_s)) return take_for_step();
-  }
+  if (!settled_by_end()) read_landing(now());
   const Rise& last = rises.back();
   const double deadline_s = last.end_s + protocol.end_pause_s;
   if (now_s() < deadline_s) return;
@@ -288,7 +303,7 @@ void RepFinder::Inside::judge() {
   }
   if (!reference_cm) return;
   least_rise_cm = std::max(protocol.least_rise_cm, protocol.least_rise_of_reference * *reference_cm);
-  if (ended) return;
+  if (ended || !reference_settled()) return;
   ended = end_of_set(rises, *standing_cm, *reference_cm, protocol.end_fraction, protocol.end_after);
   if (ended) ended->frame = frame_at(heights, ended->t_s);
 }

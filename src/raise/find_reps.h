@@ -25,11 +25,12 @@ class RepFinder {
   // The set's end, once the rule has been met; it never changes afterwards.
   [[nodiscard]] std::optional<SetEnd> ended() const;
   // For who must say it at once: as ended(), or sooner, when the low rep that decides has passed its top and the heel
-  // has come down far enough to count as lowered. That the set ends with this rep is then certain, t_s is the sample's
-  // that showed it; ended() follows when the heel is down for good and has the rule's own t_s.
+  // has come down far enough to count as lowered. That the set ends with this rep is then certain but for a foot that,
+  // so far down, is still set down elsewhere; t_s is the sample's that showed it; ended() follows when the heel is down
+  // for good and has the rule's own t_s.
   [[nodiscard]] std::optional<SetEnd> ending() const;
   // So many rises are over, their heels down again. What finish() says of these reps stays, but for a landing that was
-  // only a stop on the way down, or of a foot that then went elsewhere, and, before the reference is known, all that is
+  // only a stop on the way down, and, before the reference is known, all that is
   // told by it.
   [[nodiscard]] int closed() const;
   // All that can be said when no more samples come. Empty `reps` where nothing rose. Changes nothing: a live view may

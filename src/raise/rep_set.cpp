@@ -100,8 +100,9 @@ void note_far_higher(RepSet& set) {
 // Reps that all are meant to be as high as the person can.
 constexpr double even_enough = 0.7;
 
-void note_uneven_reference(RepSet& set, int reference_reps) {
-  const std::size_t used = std::min(set.reps.size(), static_cast<std::size_t>(std::max(1, reference_reps)));
+// `used`: so many reps made the reference.
+void note_uneven_reference(RepSet& set, std::size_t used) {
+  used = std::min(used, set.reps.size());
   if (used < 2) return;
   std::string heights;
   double least = set.reps.front().height_cm;
@@ -144,7 +145,8 @@ void add_notes(RepSet& set, const Found& found, int reference_reps) {
   }
   note_not_lowered(set);
   note_far_higher(set);
-  note_uneven_reference(set, reference_reps);
+  note_uneven_reference(set,
+                        std::min(static_cast<std::size_t>(std::max(1, reference_reps)), before_pause(found.rises)));
   if (!found.rises.empty() && found.rises.back().cut) {
     set.notes.push_back({"last-rep-cut",
                          "The clip ends while the heel is coming down from the last rep, which counts; its end is the "

@@ -310,6 +310,48 @@ TEST(FindReps, AFootLiftedThenSetDownElsewhereIsAStep) {
   }
 }
 
+// A heel that stops on its way down, or is not let down, or is left there by the clip, is forward on the foot's arc.
+TEST(FindReps, AHeelStillUpOnItsArcWasNotSetDownElsewhere) {
+  const auto on_arc = [](Movement movement) {
+    test::Samples samples = test::samples_of(movement);
+    for (path::PathSample& s : samples) {
+      const double above_cm = 5.9 + s.up_cm;
+      s.across_cm = 17.9 - std::sqrt(17.9 * 17.9 + 5.9 * 5.9 - above_cm * above_cm);
+    }
+    return reps_in(samples);
+  };
+  Movement stops;
+  stops.stay(1);
+  for (int i = 0; i < 5; ++i) stops.go(11, 0.7).go(7.5, 0.4).stay(0.25).go(0, 0.5).stay(0.3);
+  EXPECT_EQ(on_arc(stops.stay(1)).reps.size(), 5U);
+  Movement held_up;
+  held_up.stay(1);
+  for (int i = 0; i < 5; ++i) held_up.go(12, 0.7).go(7.5, 0.7);
+  EXPECT_EQ(on_arc(held_up.go(0, 0.8).stay(1)).reps.size(), 5U);
+  const RepSet cut = on_arc(standing_then(3, 11).go(11, 0.8).go(8, 0.3));
+  EXPECT_EQ(cut.reps.size(), 4U);
+  EXPECT_TRUE(has_note(cut, "last-rep-cut"));
+}
+
+// The top of a lifted foot makes the reference for as long as it is taken for a rep, and the two before it are low by
+// that: nothing may end by it.
+TEST(FindReps, AReferenceMadeByAStepEndsNothing) {
+  Movement set;
+  set.stay(1).rep(8).rep(8).rep(20, 0.4, 0.8).stay(1).rep(8).rep(8).rep(8).stay(0.5);
+  test::Samples samples = test::samples_of(set);
+  for (path::PathSample& s : samples) s.across_cm = 9 * std::clamp((s.time_s - 5.5) / 0.7, 0.0, 1.0);
+  raise::RepFinder finder(test::protocol());
+  for (const path::PathSample& s : samples) {
+    finder.push(s);
+    ASSERT_FALSE(finder.ending()) << s.time_s;
+  }
+  const RepSet found = finder.finish();
+  EXPECT_EQ(found.reps.size(), 5U);
+  EXPECT_EQ(found.count, 5);
+  EXPECT_EQ(found.set_end.why, EndWhy::clip_end);
+  EXPECT_NEAR(found.reference_height_cm.value_or(0), 8, 0.02);
+}
+
 // Two low reps would end the set: a foot put elsewhere twice is not two low reps, and says so before it is down.
 TEST(FindReps, SmallStepsDoNotEndTheSet) {
   const double stepped_s = 1 + 3 * 2;
