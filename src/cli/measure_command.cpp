@@ -93,7 +93,8 @@ int run_measure(const Given& given, const Program& program) {
   }
   const std::string json = report::result_json(*measured, program.version);
   // With corrections given, those before are replaced on purpose.
-  const auto corrected_before = given.corrections.empty() ? review::corrections_left(out) : std::nullopt;
+  const auto corrected_before =
+      given.corrections.empty() ? review::corrections_left(out, measured->clip_sha256) : std::nullopt;
   const Outcome written = write_results(given, *options, program, *measured, json, out, corrected_before, watcher);
   bar.clear();
   if (!written) return failed(written.error());

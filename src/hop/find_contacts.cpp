@@ -44,10 +44,10 @@ constexpr double shape_share = 0.1;
 // Of a take-off read from the forefoot sticker: the ball leaves up to some 30 ms before the tip of the toe.
 constexpr double toe_roll_u_s = 0.008;
 constexpr double level_u_s = 0.0003;  // the floor's row is known to a third of a pixel, at a metre a second
-// The shoe's front is followed as stiff, and a real one bends, and rolls over a tip that stands off the floor. Ours:
-// from clips of a renderer that shares nothing with src/synth, with such a shoe, on floors of six kinds, where contacts
-// were off by 7 ms root mean square, within a clip mostly one way (docs/method-contact.md). A touchdown and a take-off
-// share it in opposite ways, so it enters a contact twice; the rest differs from hop to hop.
+// The shoe's front is followed as stiff, and a real one bends, and rolls over a tip that stands off the floor. Ours: from
+// clips of a renderer that shares nothing with src/synth, with such a shoe, on floors of six kinds, where contacts were
+// off by 7 ms root mean square, within a clip mostly one way (docs/method-contact.md). Most of it is the take-off's;
+// halved between both events, as if each were off in its own way, it comes to the same in every contact and flight.
 constexpr double bending_u_s = 0.0025;
 constexpr double bending_own_u_s = 0.002;
 

@@ -35,16 +35,22 @@ sole::Clearance clearance_of_forefoot(const sticker::Track& forefoot) {
 }
 
 void join_across_still_heel(Contacts& contacts, const sticker::Track& heel, double px_per_cm) {
+  if (heel.samples.size() < 2) return;
+  const double step_s =
+      (heel.samples.back().time_s - heel.samples.front().time_s) / static_cast<double>(heel.samples.size() - 1);
+  // With a frame on the ground at either end: two frames beside a flight's top are as high as each other.
   const auto still = [&](const std::optional<Instant>& from, const std::optional<Instant>& to) {
     if (!from || !to) return false;
-    double least = 1e300;
-    double greatest = -1e300;
+    std::vector<double> rows;
+    std::size_t frames = 0;
     for (const sticker::TrackSample& s : heel.samples) {
-      if (!s.seen || s.time_s < from->time_s || s.time_s > to->time_s) continue;
-      least = std::min(least, s.px.y);
-      greatest = std::max(greatest, s.px.y);
+      if (s.time_s < from->time_s - step_s || s.time_s > to->time_s + step_s) continue;
+      ++frames;
+      if (s.seen) rows.push_back(s.px.y);
     }
-    return greatest >= least && greatest - least < still_heel_cm * px_per_cm;
+    if (rows.size() < 3 || 10 * rows.size() < 7 * frames) return false;  // blurred or hidden: it may have moved
+    const auto [least, greatest] = std::minmax_element(rows.begin(), rows.end());
+    return *greatest - *least < still_heel_cm * px_per_cm;
   };
   std::vector<Contact> joined;
   for (const Contact& contact : contacts.contacts) {

@@ -16,10 +16,10 @@ sole::Clearance clearance_of_forefoot(const sticker::Track& forefoot);
 
 // From the heel alone: a landing is where it falls fastest, since the ground takes up the fall from there on. Good
 // enough to count hops and to tell their rhythm, not to time a contact. No take-offs; times_known is false.
+Contacts contacts_of_heel(const sticker::Track& heel, double px_per_cm);
+
 // The contacts on either side of a flight in which the heel hardly moved are one: whatever was seen to lift there, a
 // shadow or a piece that slipped, no foot flew.
 void join_across_still_heel(Contacts& contacts, const sticker::Track& heel, double px_per_cm);
-
-Contacts contacts_of_heel(const sticker::Track& heel, double px_per_cm);
 
 }  // namespace risetrace::hop

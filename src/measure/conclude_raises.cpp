@@ -48,6 +48,9 @@ Outcome judge_raises(Measurement& m, const model::Cards& cards) {
   m.path = path_of(m);
   if (auto found = find_raises(m); !found) return found;
   if (auto lost = lost_too_long(m)) return *lost;
+  if (m.raises->reps.empty() && !m.raises->notes.empty() && m.raises->notes.front().code == "step-not-counted") {
+    return Error{Fault::no_movement, "the foot was lifted and set down elsewhere, and nothing else rose", ""};
+  }
   if (m.raises->reps.empty())
     return Error{Fault::no_movement,
                  "the sticker was followed, but it never rose by " + rounded(m.asked.protocol.least_rise_cm, 1) +

@@ -55,7 +55,7 @@ Note moved_note(const Measurement& m) {
 }  // namespace
 
 std::optional<Error> camera_to_blame(const camera::CameraPath& camera) {
-  constexpr double blamed_share = 0.2;  // of a set of reps one then misses enough to be no set any more
+  constexpr double blamed_share = 0.2;  // then too many reps of a set are missed
   const auto lost = std::count_if(camera.views.begin(), camera.views.end(), unknown);
   if (static_cast<double>(lost) <= blamed_share * static_cast<double>(camera.views.size())) return std::nullopt;
   return Error{Fault::camera_lost,

@@ -41,7 +41,8 @@ void find_contacts_of(Measurement& m, double px_per_cm_about) {
   if (m.forefoot) {
     options.witness = hop::Witness::forefoot_sticker;
     const sole::Clearance ball = hop::clearance_of_forefoot(*m.forefoot);
-    const hop::Contacts by_ball = hop::find_contacts(ball, options);
+    hop::Contacts by_ball = hop::find_contacts(ball, options);
+    hop::join_across_still_heel(by_ball, m.track, px_per_cm_about);
     if (enough(by_ball)) {
       m.clearance = ball;
       m.contacts = by_ball;

@@ -11,7 +11,8 @@ namespace risetrace::review {
 inline constexpr const char* corrections_before = "corrections-before.json";
 
 // The corrections in the result that stands in `folder`, as a file of corrections with the clip's checksum; else those
-// that were kept there from a result before it. Empty where there are none, or no result that can be read.
-std::optional<std::string> corrections_left(const std::filesystem::path& folder);
+// that were kept there from a result before it. Empty where there are none, no result that can be read, or one of
+// another clip than that with the checksum `sha256`.
+std::optional<std::string> corrections_left(const std::filesystem::path& folder, const std::string& sha256);
 
 }  // namespace risetrace::review

@@ -23,8 +23,8 @@ struct Prior {
   double u = 1.0;
 };
 
-// Degrees of freedom of Student's t that stands for a stance's prior where the corners contradict the normal one: far
-// off by one look in ten thousand, as people are, and not by one in a million (ours; Lange et al. 1989, J Am Stat Assoc
+// Degrees of freedom of Student's t that stands for a stance's prior where the corners contradict the normal one:
+// people stand things up far wrong more often than a normal curve has it (ours; Lange et al. 1989, J Am Stat Assoc
 // 84:881, use 4).
 constexpr double stance_freedom = 4;
 

@@ -28,7 +28,7 @@ std::optional<double> facing_of(const clip::Patch& standing, const clip::Patch& 
     for (int x = 0; x + block_px <= std::min(standing.box.width, flying.box.width); x += block_px) {
       if (std::abs(block_mean(standing, x, y) - block_mean(flying, x, y)) < changed_grey) continue;
       all += 1;
-      ahead += standing.box.x0 + x > heel_x_px ? 1 : 0;
+      ahead += standing.box.x0 + x + block_px / 2 > heel_x_px ? 1 : 0;
     }
   }
   constexpr double clear = 0.6;

@@ -52,6 +52,11 @@ TEST(StillHeel, NoFlightWithoutIt) {
     const bool third = s.time_s >= found.contacts[2].takeoff->time_s && s.time_s <= found.contacts[3].touchdown->time_s;
     if (third) s.px.y = 400 + (s.frame % 2 == 0 ? 0.5 : -0.5);
   }
+  Contacts hidden = found;
+  sticker::Track lost = heel;
+  for (sticker::TrackSample& s : lost.samples) s.seen = s.px.y > 400.2;
+  join_across_still_heel(hidden, lost, clip.px_per_cm);
+  EXPECT_EQ(hidden.contacts.size(), found.contacts.size()) << "seen in half of the frames it may have moved";
   Contacts joined = found;
   join_across_still_heel(joined, heel, clip.px_per_cm);
   ASSERT_EQ(joined.contacts.size(), found.contacts.size() - 1);

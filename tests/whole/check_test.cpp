@@ -259,7 +259,7 @@ TEST(Check, HopsAt120AreAsSureAsTold) {
   ASSERT_GT(count, 4);
   const double rms_ms = std::sqrt(sum / count);
   EXPECT_LT(rms_ms, check["expected"]["contact_95_ms"].get<double>());
-  EXPECT_LT(check["expected"]["contact_95_ms"].get<double>(), 10 * rms_ms);
+  EXPECT_EQ(check["verdict"], "good");
 }
 
 TEST(Check, ReadsOnlyTheFirstSeconds) {

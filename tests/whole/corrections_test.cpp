@@ -112,6 +112,13 @@ TEST(Corrections, AreKeptWhereTheClipIsMeasuredAgainWithoutThem) {
     EXPECT_TRUE(json::parse(read_file(out + "/result.json"))["corrections"].is_null());
     EXPECT_EQ(misfit("corrections.schema.json", read_file(kept)), "");
   }
+  const std::string other = place / "other.mp4";
+  run({"ffmpeg", "-v", "error", "-i", clip, "-c", "copy", "-metadata", "title=another", other});
+  if (std::filesystem::exists(other)) {
+    std::filesystem::copy(out, place / "of_other", std::filesystem::copy_options::recursive);
+    measured(other, place / "of_other");
+    EXPECT_FALSE(std::filesystem::exists(place / "of_other/corrections-before.json")) << "they are another clip's";
+  }
   json back = measured(clip, out, {"--corrections", kept});
   EXPECT_FALSE(std::filesystem::exists(kept));
   EXPECT_EQ(back["heel_raise"], corrected["heel_raise"]);
