@@ -22,6 +22,9 @@ constexpr int least_air = 3;
 constexpr int least_ground = 2;
 constexpr double longest_hidden_s = 0.3;  // a flight's top may be out of sight for so long
 constexpr double usual_contact_s = 0.25;
+constexpr double longest_roll_s = 0.06;  // over the toe; some 30 ms is usual (docs/method-contact.md)
+constexpr double roll_begins_s = 0.04;   // before its bottom, at the earliest
+constexpr double least_roll_cm = 0.2;
 // What may be expected of a quantity before the clip has been looked at.
 struct Usual {
   double mean = 0.0;
@@ -44,10 +47,11 @@ constexpr double shape_share = 0.1;
 // Of a take-off read from the forefoot sticker: the ball leaves up to some 30 ms before the tip of the toe.
 constexpr double toe_roll_u_s = 0.008;
 constexpr double level_u_s = 0.0003;  // the floor's row is known to a third of a pixel, at a metre a second
-// The shoe's front is followed as stiff, and a real one bends, and rolls over a tip that stands off the floor. Ours: from
-// clips of a renderer that shares nothing with src/synth, with such a shoe, on floors of six kinds, where contacts were
-// off by 7 ms root mean square, within a clip mostly one way (docs/method-contact.md). Most of it is the take-off's;
-// halved between both events, as if each were off in its own way, it comes to the same in every contact and flight.
+// The shoe's front is followed as stiff, and a real one bends, and rolls over a tip that stands off the floor. Ours:
+// from clips of a renderer that shares nothing with src/synth, with such a shoe, on floors of six kinds, where contacts
+// were off by 7 ms root mean square, within a clip mostly one way (docs/method-contact.md). Most of it is the
+// take-off's; halved between both events, as if each were off in its own way, it comes to the same in every contact and
+// flight.
 constexpr double bending_u_s = 0.0025;
 constexpr double bending_own_u_s = 0.002;
 
@@ -136,6 +140,37 @@ std::vector<EventSample> window_of(const Samples& seen, const Side& side, double
   take(static_cast<std::ptrdiff_t>(side.ground), -towards_air, ground_s, least_ground, false);
   std::sort(window.begin(), window.end(), [](const auto& a, const auto& b) { return a.time_s < b.time_s; });
   return window;
+}
+
+// The shoe's front, followed as stiff, seems to sink into the floor while a real one bends over the toe, deeper and
+// deeper until the toe leaves: then it goes up with the foot. Where the clearance of the last moments on the ground has
+// such a point, its index. A soft sole sinks in the middle of the contact and is nearly up again by then.
+std::optional<std::size_t> bottom_of_roll(const Samples& seen, std::size_t last_on_ground, double px_per_cm) {
+  const double end_s = seen[last_on_ground].time_s;
+  std::size_t bottom = last_on_ground;
+  std::size_t i = last_on_ground;
+  for (; end_s - seen[i].time_s < longest_roll_s; --i) {
+    if (seen[i].up_px < seen[bottom].up_px) bottom = i;
+    if (i == 0) break;
+  }
+  std::vector<double> before;
+  for (i = bottom;; --i) {
+    const double ago_s = seen[bottom].time_s - seen[i].time_s;
+    if (ago_s > 0.1) break;
+    if (ago_s > roll_begins_s) before.push_back(seen[i].up_px);
+    if (i == 0) break;
+  }
+  if (before.size() < 2) return std::nullopt;
+  const double depth_px = math::median(before) - seen[bottom].up_px;
+  return depth_px > std::max(2.0, least_roll_cm * px_per_cm) ? std::optional(bottom) : std::nullopt;
+}
+
+// The window of a take-off at the bottom of a roll: what was on the ground before it lay at that depth.
+void level_to(const sole::ClearanceSample& bottom, std::vector<EventSample>& window) {
+  for (EventSample& s : window) {
+    s.in_air = s.time_s > bottom.time_s;
+    if (!s.in_air) s.up_px = bottom.up_px;
+  }
 }
 
 class Finder {
@@ -268,9 +303,13 @@ class Finder {
     const double flight_s = seen_[f.last].time_s - seen_[f.first].time_s;
     const double reach_s = std::abs(seen_[sure].time_s - seen_[side.air].time_s) + air_window_s;
     const double slack_s = step_s_ / 4;  // a frame just at a window's end is in it, whichever way its time was rounded
-    return fit_event(
-        window_of(seen_, side, ground_window_s + slack_s, std::min(reach_s, 0.6 * flight_s) + slack_s, off_px, sure_px),
-        frame);
+    auto window =
+        window_of(seen_, side, ground_window_s + slack_s, std::min(reach_s, 0.6 * flight_s) + slack_s, off_px, sure_px);
+    if (const auto bottom = takeoff ? bottom_of_roll(seen_, side.ground, px_per_cm_) : std::nullopt) {
+      level_to(seen_[*bottom], window);
+      frame.earliest_s = std::min(frame.earliest_s, seen_[*bottom].time_s - 1.5 * step_s_);
+    }
+    return fit_event(window, frame);
   }
 
   ContactOptions options_;
