@@ -1,6 +1,7 @@
 #include "measure/judge_camera.h"
 
 #include <algorithm>
+#include <cmath>
 #include <string>
 #include <tuple>
 #include <utility>
@@ -45,11 +46,32 @@ std::string how_sure(const Measurement& m) {
          " are wrong from then on; look at the overlay.";
 }
 
-Note moved_note(const Measurement& m) {
+struct Moved {
+  double px = 0.0;
+  std::optional<double> first_s;  // when it first was more than noted_px
+};
+
+// Farthest that anything was moved by the camera: what the follower says, of the card or the middle, and the heel,
+// which a turn about the card takes farther.
+Moved farthest(const Measurement& m) {
+  Moved moved{m.camera.moved_px, m.camera.moved_s};
+  if (m.camera.witness == camera::Witness::none) return moved;
+  for (const sticker::TrackSample& s : m.track.samples) {
+    const camera::View view = camera::view_of(m.camera, s.frame);
+    if (!s.seen || !view.known || view.assumed) continue;
+    const Point there = view.ref_from_px.map(s.px);
+    const double away_px = std::hypot(there.x - s.px.x, there.y - s.px.y);
+    moved.px = std::max(moved.px, away_px);
+    if (away_px > noted_px && s.time_s < moved.first_s.value_or(1e300)) moved.first_s = s.time_s;
+  }
+  return moved;
+}
+
+Note moved_note(const Measurement& m, const Moved& moved) {
   return {"camera-moved",
-          "The camera moved, by up to " + rounded(m.camera.moved_px, 1) + " pixels" + in_cm(m, m.camera.moved_px) +
+          "The camera moved, by up to " + rounded(moved.px, 1) + " pixels" + in_cm(m, moved.px) +
               ", and this was taken out of the " + what_is_told(m) + "." + how_sure(m),
-          m.camera.moved_s};
+          moved.first_s};
 }
 
 }  // namespace
@@ -68,7 +90,7 @@ void add_camera_notes(Measurement& m) {
   const camera::CameraPath& camera = m.camera;
   const Views& views = camera.views;
   if (views.empty()) return;
-  if (camera.moved_px > noted_px) m.notes.push_back(moved_note(m));
+  if (const Moved moved = farthest(m); moved.px > noted_px) m.notes.push_back(moved_note(m, moved));
   if (camera.card_moved_s && !has_note(m.scale.notes, "card-moved")) {
     m.notes.push_back(
         {"card-moved",

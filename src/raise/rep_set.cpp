@@ -115,10 +115,9 @@ void note_uneven_reference(RepSet& set, std::size_t used) {
   }
   if (least >= even_enough * greatest) return;
   set.notes.push_back({"reference-uneven",
-                       "The first " + std::to_string(used) +
-                           " reps, on which the reference height rests, differ: " + heights +
-                           " cm. What was no rep, a fidget or a foot put straight, can be taken out by hand; else film "
-                           "again from standing ready.",
+                       "The first " + std::to_string(used) + " reps differ: " + heights +
+                           " cm, and the reference height rests on them. Was one of them none, a fidget or a foot put "
+                           "straight? Take it out by hand, or film again from standing ready.",
                        set.reps.front().peak_s});
 }
 

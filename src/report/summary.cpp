@@ -161,14 +161,17 @@ std::string other_sticker_line(const sticker::Track& track) {
 // Those that put every number in doubt come first: there may be no room for all.
 Notes gravest_first(Notes notes) {
   constexpr std::array grave{"pace-far-from-beat", "clock-may-be-stretched", "clock-not-checked",
-                             "corrected-by-hand",  "camera-not-checked",     "sticker-choice-doubtful"};
+                             "corrected-by-hand",  "camera-not-checked",     "sticker-choice-doubtful",
+                             "reference-uneven",   "rep-far-higher",         "card-moved"};
   std::stable_partition(notes.begin(), notes.end(), [&](const Note& note) {
     return std::any_of(grave.begin(), grave.end(), [&](const char* code) { return note.code == code; });
   });
   return notes;
 }
 
-// Whole notes while they fit, then how many more there are.
+constexpr std::size_t ragged_columns = 24;  // what wrapping at words may leave empty of two lines
+
+// Whole notes while they fit, then how many more there are; of the first at least its beginning.
 void add_notes(TerminalPage& page, const Notes& notes, std::size_t room) {
   for (std::size_t i = 0; i < notes.size(); ++i) {
     const std::string when = notes[i].t_s ? fixed(notes[i].t_s, 1) + " s: " : "";
@@ -177,6 +180,12 @@ void add_notes(TerminalPage& page, const Notes& notes, std::size_t room) {
     const std::size_t needed = wrapped_to_columns(text, page_columns - page_label_columns).size();
     if (needed + kept_back > room) {
       const std::size_t left = notes.size() - i;
+      if (i == 0 && room > 1) {
+        page.row("Note", cut_to_columns(text, (room - 1) * (page_columns - page_label_columns) - ragged_columns));
+        page.row("", (left == 1 ? "whole" : "whole, and " + std::to_string(left - 1) + " more,") +
+                         std::string(" in result.json"));
+        return;
+      }
       page.row("",
                std::to_string(left) + (left == 1 ? " note" : " notes") + (i == 0 ? "" : " more") + " in result.json");
       return;

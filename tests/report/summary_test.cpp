@@ -1,5 +1,6 @@
 #include "report/summary.h"
 
+#include <algorithm>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <rapidcheck.h>
@@ -30,6 +31,18 @@ TEST(Summary, SaysWhatMatters) {
   EXPECT_THAT(text, HasSubstr("bridged"));
   EXPECT_THAT(text, HasSubstr("Not a medical device"));
   EXPECT_THAT(text, Not(HasSubstr("\033")));
+}
+
+// There is room for a dozen lines: the first note is begun, however long, and the gravest is the first.
+TEST(Summary, ALongNoteIsBegunAndTheRestCounted) {
+  measure::Measurement m = test::sample_measurement();
+  m.notes = {{"frames-repeated", std::string(500, 'x'), 1.0},
+             {"reference-uneven", "Reps differ. " + std::string(400, 'y'), 2.0}};
+  const std::string text = summary(m, false);
+  EXPECT_NE(text.find("Note      2.0 s: Reps differ. yyy"), std::string::npos) << text;
+  EXPECT_NE(text.find("whole, and 1 more, in result.json"), std::string::npos) << text;
+  EXPECT_EQ(text.find("xxx"), std::string::npos);
+  EXPECT_LE(std::count(text.begin(), text.end(), '\n'), 12);
 }
 
 TEST(Summary, WithoutAScaleThereAreNoCentimetres) {
