@@ -22,8 +22,8 @@ constexpr int least_air = 3;
 constexpr int least_ground = 2;
 constexpr double longest_hidden_s = 0.3;  // a flight's top may be out of sight for so long
 constexpr double usual_contact_s = 0.25;
-constexpr double longest_roll_s = 0.06;  // over the toe; some 30 ms is usual (docs/method-contact.md)
-constexpr double roll_begins_s = 0.04;   // before its bottom, at the earliest
+constexpr double rolled_up_s = 0.035;   // from the bottom of a roll over the toe until the shoe is clear of the floor
+constexpr double roll_begins_s = 0.04;  // before its bottom, at the earliest
 constexpr double least_roll_cm = 0.2;
 // What may be expected of a quantity before the clip has been looked at.
 struct Usual {
@@ -146,19 +146,14 @@ std::vector<EventSample> window_of(const Samples& seen, const Side& side, double
 // deeper until the toe leaves: then it goes up with the foot. Where the clearance of the last moments on the ground has
 // such a point, its index. A soft sole sinks in the middle of the contact and is nearly up again by then.
 std::optional<std::size_t> bottom_of_roll(const Samples& seen, std::size_t last_on_ground, double px_per_cm) {
-  const double end_s = seen[last_on_ground].time_s;
   std::size_t bottom = last_on_ground;
-  std::size_t i = last_on_ground;
-  for (; end_s - seen[i].time_s < longest_roll_s; --i) {
+  for (std::size_t i = last_on_ground; i > 0 && seen[last_on_ground].time_s - seen[i].time_s < rolled_up_s; --i) {
     if (seen[i].up_px < seen[bottom].up_px) bottom = i;
-    if (i == 0) break;
   }
+  if (bottom == 0 || seen[bottom - 1].up_px <= seen[bottom].up_px) return std::nullopt;  // it was lower before
   std::vector<double> before;
-  for (i = bottom;; --i) {
-    const double ago_s = seen[bottom].time_s - seen[i].time_s;
-    if (ago_s > 0.1) break;
-    if (ago_s > roll_begins_s) before.push_back(seen[i].up_px);
-    if (i == 0) break;
+  for (std::size_t i = bottom; i > 0 && seen[bottom].time_s - seen[i].time_s < 2.5 * roll_begins_s; --i) {
+    if (seen[bottom].time_s - seen[i].time_s > roll_begins_s) before.push_back(seen[i].up_px);
   }
   if (before.size() < 2) return std::nullopt;
   const double depth_px = math::median(before) - seen[bottom].up_px;
@@ -307,7 +302,7 @@ class Finder {
         window_of(seen_, side, ground_window_s + slack_s, std::min(reach_s, 0.6 * flight_s) + slack_s, off_px, sure_px);
     if (const auto bottom = takeoff ? bottom_of_roll(seen_, side.ground, px_per_cm_) : std::nullopt) {
       level_to(seen_[*bottom], window);
-      frame.earliest_s = std::min(frame.earliest_s, seen_[*bottom].time_s - 1.5 * step_s_);
+      frame.earliest_s = seen_[*bottom].time_s - step_s_ / 2;  // until then it went down
     }
     return fit_event(window, frame);
   }

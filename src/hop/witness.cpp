@@ -35,16 +35,13 @@ sole::Clearance clearance_of_forefoot(const sticker::Track& forefoot) {
 }
 
 void join_across_still_heel(Contacts& contacts, const sticker::Track& heel, double px_per_cm) {
-  if (heel.samples.size() < 2) return;
-  const double step_s =
-      (heel.samples.back().time_s - heel.samples.front().time_s) / static_cast<double>(heel.samples.size() - 1);
-  // With a frame on the ground at either end: two frames beside a flight's top are as high as each other.
+  // Three frames at the least: two on either side of a flight's top are as high as each other.
   const auto still = [&](const std::optional<Instant>& from, const std::optional<Instant>& to) {
     if (!from || !to) return false;
     std::vector<double> rows;
     std::size_t frames = 0;
     for (const sticker::TrackSample& s : heel.samples) {
-      if (s.time_s < from->time_s - step_s || s.time_s > to->time_s + step_s) continue;
+      if (s.time_s < from->time_s || s.time_s > to->time_s) continue;
       ++frames;
       if (s.seen) rows.push_back(s.px.y);
     }
