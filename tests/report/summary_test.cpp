@@ -1,11 +1,11 @@
 #include "report/summary.h"
 
-#include <algorithm>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <rapidcheck.h>
 #include <rapidcheck/gtest.h>
 
+#include <algorithm>
 #include <sstream>
 
 #include "report/lines.h"
