@@ -138,6 +138,16 @@ TEST(HopClip, OneStickerAndNoSound) {
   EXPECT_EQ(note_of(result, "no-beat"), "") << "said once, as no-sound";
 }
 
+// After a second of standing the heel is told apart at the very top of a flight: one frame shows the foot in the air,
+// and none yet on the ground. Which way it points must not be judged before both were seen.
+TEST(HopClip, AHeelToldApartInTheAirStillShowsWhichWayTheFootPoints) {
+  const std::string clip = rendered(small_hops({{"camera", {{"fps", 60}}}, {"movement", {{"lead_in_s", 1.0}}}}));
+  const json result = measured_hops(clip);
+  EXPECT_EQ(note_of(result, "facing-unknown"), "");
+  EXPECT_FALSE(result["hop"]["contact_ms"].is_null());
+  EXPECT_NEAR(mean_contact_error_ms(result, truth_of(clip)), 0, 4);
+}
+
 TEST(HopClip, ABeatAskedForAndNotHeard) {
   const json result = measured_hops(rendered(small_hops()), {"--beat", "150"});
   ASSERT_EQ(result["hop"]["steps"].size(), 1U);
