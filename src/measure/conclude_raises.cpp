@@ -48,7 +48,7 @@ Outcome judge_raises(Measurement& m, const model::Cards& cards) {
   m.path = path_of(m);
   if (auto found = find_raises(m); !found) return found;
   if (auto lost = lost_too_long(m)) return *lost;
-  if (m.raises->reps.empty() && !m.raises->notes.empty() && m.raises->notes.front().code == "step-not-counted") {
+  if (m.raises->reps.empty() && has_note(m.raises->notes, "step-not-counted")) {
     return Error{Fault::no_movement, "the foot was lifted and set down elsewhere, and nothing else rose", ""};
   }
   if (m.raises->reps.empty())

@@ -4,7 +4,7 @@
 #include <optional>
 
 #include "base/error.h"
-#include "camera/follow_camera.h"
+#include "camera/view.h"
 #include "measure/measurement.h"
 
 namespace risetrace::measure {

@@ -35,14 +35,17 @@ void find_contacts_of(Measurement& m, double px_per_cm_about) {
                                      [](const auto& c) { return c.touchdown.has_value(); });
     return static_cast<double>(timed) >= least_known_share * static_cast<double>(by_heel.contacts.size());
   };
-  m.contacts = hop::find_contacts(m.clearance, options);
-  hop::join_across_still_heel(m.contacts, m.track, px_per_cm_about);
+  const auto found_in = [&](const sole::Clearance& clearance) {
+    hop::Contacts contacts = hop::find_contacts(clearance, options);
+    hop::join_across_still_heel(contacts, m.track, px_per_cm_about);
+    return contacts;
+  };
+  m.contacts = found_in(m.clearance);
   if (enough(m.contacts) || sole_stayed(m)) return;
   if (m.forefoot) {
     options.witness = hop::Witness::forefoot_sticker;
     const sole::Clearance ball = hop::clearance_of_forefoot(*m.forefoot);
-    hop::Contacts by_ball = hop::find_contacts(ball, options);
-    hop::join_across_still_heel(by_ball, m.track, px_per_cm_about);
+    const hop::Contacts by_ball = found_in(ball);
     if (enough(by_ball)) {
       m.clearance = ball;
       m.contacts = by_ball;

@@ -13,11 +13,11 @@
 #include <opencv2/core.hpp>
 #include <sstream>
 
+#include "bench/first_look.h"
 #include "bench/rival_localisers.h"
 #include "bench/sticker_world.h"
 #include "clip/read_clip.h"
 #include "report/clip_writer.h"
-#include "sticker/find_blobs.h"
 #include "sticker/follow.h"
 
 namespace risetrace::bench {
@@ -116,12 +116,7 @@ Errors errors_of(const std::vector<std::optional<Point>>& found, const std::vect
 // The program's own way: found once as a spot of unknown size, then followed.
 std::vector<std::optional<Point>> follow(const std::vector<Shown>& shown, double radius_px) {
   std::vector<std::optional<Point>> out(shown.size());
-  const clip::Frame first = frame_of(shown[0].grey, 0);
-  sticker::Look wide;
-  wide.outer_radius_px = 1.6 * radius_px;
-  const Point about = shown[0].centre_px;
-  const auto fit =
-      sticker::fit_unknown_spot(clip::upright_patch(first, sticker::fit_box(about, wide)), about, 0.65 * radius_px, {});
+  const auto fit = first_look(frame_of(shown[0].grey, 0), shown[0].centre_px, radius_px);
   if (!fit) return out;
   sticker::Follower follower(*fit, 0);
   for (std::size_t k = 1; k < shown.size(); ++k) {

@@ -2,8 +2,8 @@
 """Time and memory of `risetrace measure` beside the bare decode of the same file, in turns within one run; then its
 start beside that of an empty program linked to libav alone, and what following a sticker takes of the decode.
 
-Usage: speed.py PROGRAM BENCH_STICKER WORK_FOLDER [OUT.md]. Needs the ffmpeg program, cc and pkg-config. Standard library only. Clips
-are kept in WORK_FOLDER and used again.
+Usage: speed.py PROGRAM BENCH_STICKER WORK_FOLDER [OUT.md]. Needs the ffmpeg program, cc and pkg-config. Standard library
+only. Clips are kept in WORK_FOLDER and used again.
 """
 import json
 import os

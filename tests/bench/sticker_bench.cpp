@@ -4,6 +4,7 @@
 
 #include <vector>
 
+#include "bench/first_look.h"
 #include "bench/sticker_world.h"
 #include "clip/frame.h"
 #include "sticker/drawing.h"
@@ -54,11 +55,7 @@ void follow(benchmark::State& state) {
       bench::film({bench::Surroundings::slope, radius, static_cast<double>(state.range(1))}, 60, 256, 224), 3, 1);
   std::vector<clip::Frame> frames;
   for (const bench::Shown& one : shown) frames.push_back(bench::frame_of(one.grey, static_cast<int>(frames.size())));
-  const Point about = shown[0].centre_px;
-  sticker::Look wide;
-  wide.outer_radius_px = 1.6 * radius;
-  const auto first = sticker::fit_unknown_spot(clip::upright_patch(frames[0], sticker::fit_box(about, wide)), about,
-                                               0.65 * radius, {});
+  const auto first = bench::first_look(frames[0], shown[0].centre_px, radius);
   if (!first) return state.SkipWithError("the sticker was not found");
   for (auto _ : state) {
     sticker::Follower follower(*first, 0);
