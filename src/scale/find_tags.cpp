@@ -1,6 +1,7 @@
 #include "scale/find_tags.h"
 
 #include <algorithm>
+#include <cstdio>
 
 extern "C" {
 #include <apriltag/apriltag.h>
@@ -8,6 +9,33 @@ extern "C" {
 }
 
 namespace risetrace::scale {
+namespace {
+
+// The library warns of odd shapes in a picture on the C library's stderr, where a program speaks to people. glibc lets
+// that variable be set ("Standard Streams" in its manual); std::cerr does not notice.
+class Hushed {
+ public:
+  Hushed() {
+    if (nowhere_ != nullptr) stderr = nowhere_;
+  }
+  ~Hushed() {
+    stderr = before_;
+    if (nowhere_ != nullptr) static_cast<void>(std::fclose(nowhere_));
+  }
+  Hushed(const Hushed&) = delete;
+  Hushed& operator=(const Hushed&) = delete;
+
+ private:
+  std::FILE* before_ = stderr;
+  std::FILE* nowhere_ = std::fopen("/dev/null", "we");
+};
+
+zarray_t* detected(apriltag_detector_t* detector, image_u8_t& image) {
+  const Hushed hushed;
+  return apriltag_detector_detect(detector, &image);
+}
+
+}  // namespace
 
 struct TagDetector::Inside {
   apriltag_family_t* family = tag36h11_create();
@@ -37,7 +65,7 @@ TagsSeen TagDetector::detect(const clip::GreyPicture& picture, const model::TagC
   inside_->detector->quad_decimate = static_cast<float>(shrink);
   // The library only reads the picture; its struct has no const form.
   image_u8_t image{picture.width, picture.height, picture.width, const_cast<std::uint8_t*>(picture.grey.data())};
-  zarray_t* found = apriltag_detector_detect(inside_->detector, &image);
+  zarray_t* found = detected(inside_->detector, image);
   for (int i = 0; i < zarray_size(found); ++i) {
     apriltag_detection_t* tag = nullptr;
     zarray_get(found, i, static_cast<void*>(&tag));
