@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <utility>
 
 #include "camera/mark_card.h"
@@ -34,6 +35,25 @@ constexpr double noise_sds = 3.0;
 
 constexpr FitEffort quick{1, 3};
 constexpr FitEffort thorough{8, 10};
+
+// Two heaps of patches, such as a card and a foot, agree with some map whatever each of them does. So a map must rest
+// on a heap wider than any foot, or on so many that any one can be left out. `xs`: sorted.
+bool more_than_two_things(const std::vector<double>& xs, double width) {
+  constexpr double between = 0.12;  // heaps; of the picture's width
+  constexpr double wide = 0.4;
+  constexpr double narrow = 0.25;
+  bool any_can_go = true;
+  std::size_t first = 0;
+  for (std::size_t i = 1; i <= xs.size(); ++i) {
+    if (i < xs.size() && xs[i] - xs[i - 1] < between * width) continue;
+    if (xs[i - 1] - xs[first] > wide * width) return true;
+    const double from = first > 0 ? xs.front() : xs[std::min(i, xs.size() - 1)];
+    const double to = i < xs.size() || first == 0 ? xs.back() : xs[first - 1];
+    any_can_go = any_can_go && to - from > narrow * width;
+    first = i;
+  }
+  return any_can_go;
+}
 
 double distance(Point a, Point b) { return std::hypot(a.x - b.x, a.y - b.y); }
 
@@ -120,9 +140,10 @@ Difference CameraFollower::Inside::noise_of(const GroupFit& fit, const PatchGrou
 bool CameraFollower::Inside::reliable(const GroupFit& fit) const {
   const std::size_t agreeing = fit.agreeing.size();
   if (agreeing < least_background || static_cast<double>(agreeing) < agreeing_share * fit.visible) return false;
-  const auto [left, right] =
-      std::minmax_element(fit.agreeing.begin(), fit.agreeing.end(), [](Point a, Point b) { return a.x < b.x; });
-  return left->x < width_px / 3.0 && right->x > width_px * 2 / 3.0;
+  std::vector<double> xs;
+  std::transform(fit.agreeing.begin(), fit.agreeing.end(), std::back_inserter(xs), [](Point p) { return p.x; });
+  std::sort(xs.begin(), xs.end());
+  return xs.front() < width_px / 3.0 && xs.back() > width_px * 2 / 3.0 && more_than_two_things(xs, width_px);
 }
 
 std::optional<GroupFit> CameraFollower::Inside::find_background(const clip::Frame& frame, const GroupMap& about) const {

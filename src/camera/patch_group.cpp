@@ -22,6 +22,7 @@ constexpr double agree_px = 0.3;          // beyond, a patch moves otherwise tha
 constexpr double neighbours_alike = 3.0;  // compression leaves errors that so many pixels in a row share
 constexpr double settled_px = 0.005;
 constexpr std::size_t least_agreeing = 3;
+constexpr int least_to_bend = 12;  // fewer patches and a free bend agree with a leg as well as with what stands still
 constexpr std::size_t most_searched = 6;
 constexpr double least_likeness = 0.6;  // mean normalised correlation
 
@@ -237,18 +238,21 @@ std::optional<PatchGroup::CommonStep> PatchGroup::common_step(const Looked& look
     return effects({px.x - middle.x, px.y - middle.y}, {px.x - whole.x, px.y - whole.y});
   };
   Step step = Step::Zero();
-  const int numbers = bends_about_ ? 6 : 4;
   for (int pass = 0; pass < 3; ++pass) {
     Eigen::Matrix<double, 6, 6> normal = Eigen::Matrix<double, 6, 6>::Zero();
     Step right = Step::Zero();
+    int used = 0;
     for (std::size_t i = 0; i < seen.size(); ++i) {
       if (!seen[i].used) continue;
+      ++used;
       const Eigen::Matrix<double, 2, 6> j = effects_at(seen[i].px);
       const MarkedPatch& p = looked[i]->patch;
       const Eigen::Matrix2d slopes{{p.xx, p.xy}, {p.xy, p.yy}};
       normal += j.transpose() * slopes * j;
       right += j.transpose() * Eigen::Vector2d(seen[i].bx, seen[i].by);
     }
+    step.setZero();
+    const int numbers = bends_about_ && used >= least_to_bend ? 6 : 4;
     step.head(numbers) = normal.topLeftCorner(numbers, numbers).ldlt().solve(right.head(numbers));
     if (!step.allFinite()) return std::nullopt;
     for (Seen& s : seen) {
