@@ -4,6 +4,7 @@
 #include <cmath>
 #include <iterator>
 #include <numeric>
+#include <string>
 #include <vector>
 
 #include "base/gravity.h"
@@ -118,6 +119,26 @@ struct Side {
   std::size_t ground = 0;  // its neighbour on the ground
 };
 
+// From the ground to its first place in the air a shoe goes no farther than in the frames just above, but for what
+// gravity takes from it meanwhile, as much again for the foot's own turn. One that leaps had been lost.
+bool leaps(const Samples& seen, const Side& side, double px_per_cm) {
+  constexpr double faster = 2;
+  constexpr double slack_cm = 0.2;
+  const std::ptrdiff_t onwards = side.takeoff ? 1 : -1;
+  const auto place = [&](std::ptrdiff_t steps) { return static_cast<std::ptrdiff_t>(side.air) + onwards * steps; };
+  double fastest_px_s = 0;
+  for (const std::ptrdiff_t i : {place(0), place(1)}) {
+    const std::ptrdiff_t next = i + onwards;
+    if (next < 0 || next >= static_cast<std::ptrdiff_t>(seen.size())) return false;
+    const auto& low = seen[static_cast<std::size_t>(i)];
+    const auto& high = seen[static_cast<std::size_t>(next)];
+    fastest_px_s = std::max(fastest_px_s, (high.up_px - low.up_px) / std::abs(high.time_s - low.time_s));
+  }
+  const double gap_s = std::abs(seen[side.air].time_s - seen[side.ground].time_s);
+  const double most_px = faster * fastest_px_s * gap_s + (2 * gravity_cm_s2 * gap_s * gap_s + slack_cm) * px_per_cm;
+  return seen[side.air].up_px - seen[side.ground].up_px > most_px;
+}
+
 // The samples about an event that may speak for it, in order of time: those on the ground within `ground_s` of
 // `side.ground` and those in the air within `air_s` of `side.air`. A soft sole sinks after it has touched, so how
 // high a sample is does not say on which side of the event it lies.
@@ -197,9 +218,11 @@ class Finder {
     Contact now;
     for (std::size_t f = 0; f < flights_.size(); ++f) {
       now.takeoff = event(f, true);
+      doubt_leap(now, f, true);
       out.contacts.push_back(now);
       now = Contact{};
       now.touchdown = event(f, false);
+      doubt_leap(now, f, false);
     }
     if (!flights_.empty()) out.contacts.push_back(now);
     // What moves take-offs alone enters a contact once, the common error twice.
@@ -208,6 +231,17 @@ class Finder {
   }
 
  private:
+  [[nodiscard]] static Side side_of(const Flight& f, bool takeoff) {
+    return {takeoff, takeoff ? f.first : f.last, takeoff ? f.first - 1 : f.last + 1};
+  }
+
+  void doubt_leap(Contact& contact, std::size_t flight, bool takeoff) const {
+    const Side side = side_of(flights_[flight], takeoff);
+    if (side.ground >= seen_.size() || !leaps(seen_, side, px_per_cm_)) return;
+    contact.doubtful = true;
+    contact.why = std::string("the shoe was lost from sight about its ") + (takeoff ? "take-off" : "touchdown");
+  }
+
   [[nodiscard]] double about_contact_s(std::size_t flight, bool takeoff) const {
     if (takeoff ? flight == 0 : flight + 1 >= flights_.size()) return usual_contact_s;
     const Flight& before = flights_[takeoff ? flight - 1 : flight];
@@ -276,7 +310,7 @@ class Finder {
 
   [[nodiscard]] std::optional<EventFit> fitted(std::size_t flight, bool takeoff) const {
     const Flight& f = flights_[flight];
-    const Side side{takeoff, takeoff ? f.first : f.last, takeoff ? f.first - 1 : f.last + 1};
+    const Side side = side_of(f, takeoff);
     if (side.ground >= seen_.size()) return std::nullopt;  // the clip begins, or ends, in the air
     const double gap_s = std::abs(seen_[side.air].time_s - seen_[side.ground].time_s);
     if (gap_s > 3.5 * step_s_) return std::nullopt;  // hidden

@@ -81,6 +81,30 @@ TEST(FindContacts, ATakeoffIsAtTheBottomOfARoll) {
 }
 
 // The first frame off the ground, the first frame in contact: those whose instants are not before the event's.
+// The shoe taken for lying on the floor for 50 or 70 ms after it has left, or before it lands; then it is seen high up.
+TEST(FindContacts, AnEventAtWhichTheShoeWasLostIsDoubtful) {
+  for (const double fps : {60.0, 120.0, 240.0}) {
+    for (const double lost_s : {0.05, 0.07}) {
+      MadeClip clip = two_hops();
+      clip.fps = fps;
+      sole::Clearance lost = clearance_of(clip);
+      for (auto& s : lost.samples) {
+        const bool leaving = s.time_s > 0.9 && s.time_s < 0.9 + lost_s;
+        const bool landing = s.time_s > 1.5 - lost_s && s.time_s < 1.5;
+        if (leaving || landing) s.up_px = 0.3;
+      }
+      const auto contacts = found(lost).contacts;
+      ASSERT_EQ(contacts.size(), 4U) << fps;
+      EXPECT_FALSE(contacts[0].doubtful);
+      EXPECT_TRUE(contacts[1].doubtful) << fps << " " << lost_s;
+      EXPECT_EQ(contacts[1].why, "the shoe was lost from sight about its take-off");
+      EXPECT_FALSE(contacts[2].doubtful);
+      EXPECT_TRUE(contacts[3].doubtful) << fps << " " << lost_s;
+      EXPECT_EQ(contacts[3].why, "the shoe was lost from sight about its touchdown");
+    }
+  }
+}
+
 TEST(FindContacts, FramesAreTheFirstAfterTheEvent) {
   const sole::Clearance clearance = clearance_of(two_hops());
   for (const Contact& contact : found(clearance).contacts) {
