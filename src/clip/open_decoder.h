@@ -7,8 +7,13 @@
 
 namespace risetrace::clip {
 
-// `threads`: 0: one a core, at most 4. `reorder_depth`: pictures known to be held back, 0 where nothing is known.
+struct DecodeOptions {
+  int threads = 0;            // 0: one a core, at most 4
+  int reorder_depth = 0;      // pictures known to be held back, 0 where nothing is known
+  bool smooth_blocks = true;  // as in ReadOptions
+};
+
 // Fault clip_unreadable.
-Result<AvHold<AVCodecContext>> open_decoder(const Demuxer& demuxer, int threads, int reorder_depth);
+Result<AvHold<AVCodecContext>> open_decoder(const Demuxer& demuxer, const DecodeOptions& options);
 
 }  // namespace risetrace::clip

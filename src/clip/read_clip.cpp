@@ -261,7 +261,8 @@ Result<ClipReader> ClipReader::open(const std::string& path, const ReadOptions& 
 // `scan`: null of what still grows.
 Result<ClipReader> ClipReader::begin(const std::string& name, Demuxer demuxer, const Scan* scan,
                                      const ReadOptions& options) {
-  auto codec = open_decoder(demuxer, options.threads, scan != nullptr ? scan->reorder_depth : 0);
+  auto codec =
+      open_decoder(demuxer, {options.threads, scan != nullptr ? scan->reorder_depth : 0, options.smooth_blocks});
   if (!codec) return codec.error();
   const MatrixReading matrix = matrix_of(demuxer.picture());
   ClipFacts facts = facts_at_open(name, demuxer, matrix.orientation);

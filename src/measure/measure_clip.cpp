@@ -24,7 +24,7 @@ Result<Measurement> measure_clip(const std::string& path, const model::Cards& ca
   m.asked = options.asked;
   m.corrections = options.corrections;
   if (auto right = scale::check(options.scale); !right) return right.error();
-  Result<clip::ClipReader> opened = clip::ClipReader::open(path, options.read);
+  Result<clip::ClipReader> opened = clip::ClipReader::open(path, for_stickers(options.read, options.scale));
   if (!opened) return opened.error();
   clip::ReadAhead reader(*std::move(opened));
   auto sha256 = std::async(std::launch::async, clip::sha256_of_file, path);

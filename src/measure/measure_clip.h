@@ -27,6 +27,14 @@ struct MeasureOptions {
   model::HandMarks hand_marks;
 };
 
+// How heel raises, lunges and the first look at hops are read. A sticker and a card do not notice blocks with borders.
+// The sole's dark edge, which hops are timed by, does, and so does a plain wall that has to tell by itself whether the
+// camera moved.
+inline clip::ReadOptions for_stickers(clip::ReadOptions read, const scale::ScaleOptions& scale) {
+  read.smooth_blocks = scale.px_per_cm || scale.card == scale::CardKind::none;
+  return read;
+}
+
 // Reads the clip once, from front to back, in memory that does not grow with its length but for a few bytes a frame.
 // Faults: those of clip/, scale/ and sticker/, and clip_too_short, sticker_lost (out of sight for so long that a rep
 // may have been missed), no_movement, camera_lost (the same for the camera's movement), corrections_wrong,

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "clip/read_ahead.h"
+#include "measure/measure_clip.h"
 #include "measure/measurement.h"
 #include "measure/read_through.h"
 #include "sole/cycles.h"
@@ -117,12 +118,12 @@ class HopReader {
 
   Result<HopReading> read() {
     const auto look = [&](const clip::Frame& frame, double /*share*/) { return scout_.look(frame); };
-    if (auto done = each_frame(look); !done) return done.error();
+    if (auto done = each_frame(for_stickers(options_.read, options_.scale), look); !done) return done.error();
     if (tracker_.heel().empty()) {  // a clip of one or two hops: only its end tells which sticker is the heel's
       if (const auto heel = tracker_.finish(); !heel) return too_short().value_or(heel.error());
     }
     if (!scout_.started()) {
-      if (auto done = each_frame(look); !done) return done.error();
+      if (auto done = each_frame(for_stickers(options_.read, options_.scale), look); !done) return done.error();
     }
     reading_.forward = scout_.forward();
     std::optional<sole::SoleFollower> sole;
@@ -135,7 +136,7 @@ class HopReader {
       watcher_.tell("measuring", share);
       return false;
     };
-    if (auto done = each_frame(follow); !done) return done.error();
+    if (auto done = each_frame(options_.read, follow); !done) return done.error();
     if (const auto trouble = too_short()) return *trouble;
     if (sole) reading_.clearance = sole->finish();
     return whole();
@@ -144,8 +145,8 @@ class HopReader {
  private:
   // Each frame from the first on, through card and stickers where they have not seen it, until `look` says enough.
   template <typename Look>
-  Outcome each_frame(const Look& look) {
-    Result<clip::ClipReader> opened = clip::ClipReader::open(path_, options_.read);
+  Outcome each_frame(const clip::ReadOptions& read, const Look& look) {
+    Result<clip::ClipReader> opened = clip::ClipReader::open(path_, read);
     if (!opened) return opened.error();
     clip::ReadAhead reader(*std::move(opened));
     while (true) {

@@ -196,6 +196,28 @@ TEST(RoundTrip, FramesOutliveTheirReaderAndShareNoMemory) {
   }
 }
 
+// Blocks of a coarse coding keep their borders where no one smooths them; what is shown when is the same.
+TEST(RoundTrip, WithoutSmoothedBlocksTheSameFramesLookLittleOtherwise) {
+  const test::FolderAside aside;
+  const std::string path = aside.file("coarse.mp4");
+  ClipWriterOptions options = small_clip();
+  options.bit_rate_mbps = 0.3;
+  ASSERT_TRUE(test::write_clip(path, options, test::steady_times(30, 60.0)));
+  const test::Read smooth = test::read_all(path, {}, true);
+  const test::Read plain = test::read_all(path, {.capture_fps = {}, .smooth_blocks = false}, true);
+  ASSERT_EQ(plain.frames.size(), 30U);
+  EXPECT_EQ(plain.times_s, smooth.times_s);
+  double sum = 0;
+  for (std::size_t i = 0; i < plain.frames.size(); ++i) {
+    const clip::Patch a = clip::upright_patch(plain.frames[i], {0, 0, 192, 128});
+    const clip::Patch b = clip::upright_patch(smooth.frames[i], {0, 0, 192, 128});
+    for (std::size_t at = 0; at < a.grey.size(); ++at) sum += std::abs(a.grey[at] - b.grey[at]);
+  }
+  const double mean = sum / (30 * 192 * 128);
+  EXPECT_GT(mean, 0.01);
+  EXPECT_LT(mean, 2.0);
+}
+
 // A part read on purpose is no clip that was cut off.
 TEST(RoundTrip, StopsWhereItIsTold) {
   const test::FolderAside aside;
