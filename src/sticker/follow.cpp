@@ -11,6 +11,14 @@ namespace {
 
 constexpr double least_explained = 0.55;   // below, the fit is not the sticker
 constexpr double plainly_explained = 0.8;  // above, no second look is needed
+// Ours: over 90 of our clips, blurred, dark, flickering and out of focus among them, the shape of a sticker in full
+// view differed from the one followed by no more than 0.10, of a half covered one by 0.2 to 0.5.
+constexpr double most_change = 0.2;
+constexpr double most_smear = 0.4;
+constexpr int look_known_after = 10;  // fits
+constexpr double as_well_as_usual = 0.05;
+constexpr double as_plain_as_usual = 0.08;
+constexpr double most_relit = 1.8;  // a camera that hunts for its exposure, while a hand goes past
 
 // The sticker drawn on a grid of `step` pixels, ground zero.
 cv::Mat drawn(Look look, int half, double step) {
@@ -42,11 +50,34 @@ Follower::Follower(const Fit& first, double time_s, bool jerky)
       sigma_px_(first.sigma_px),
       usual_explained_(first.explained) {}
 
-bool Follower::same_sticker(const Fit& fit) const {
+bool Follower::same_sticker(const Fit& fit, double time_s) const {
   const double size = fit.look.outer_radius_px / first_look_.outer_radius_px;
   const double contrast = fit.look.contrast() / first_look_.contrast();
   return fit.explained >= least_explained && size > 0.6 && size < 1.6 && contrast > 0.25 && contrast < 3.0 &&
-         fit.look.disc_step * first_look_.disc_step > 0 && fit.look.roundness() > 0.35;
+         fit.look.disc_step * first_look_.disc_step > 0 && fit.look.roundness() > 0.35 && same_shape(fit, time_s);
+}
+
+bool Follower::as_plain_as_before(const Fit& fit) const {
+  const double contrast = fit.look.contrast() / look_.contrast();
+  return fit.explained > usual_explained_ - as_plain_as_usual && contrast > 1 / most_relit && contrast < most_relit;
+}
+
+// From frame to frame a sticker's size and shape change by hundredths; what is left of one half covered, or the edge of
+// what covers it, differs by tenths. So does one that is smeared over its own way while it goes on as it went. One that
+// is found anew must be as plain as before: a logo beside it waits to be taken for it.
+bool Follower::same_shape(const Fit& fit, double time_s) const {
+  if (times_seen_ < look_known_after) return true;
+  const double step_s = time_s - time_s_;
+  const Point gone{fit.centre_px.x - place_px_.x, fit.centre_px.y - place_px_.y};
+  const double off_way_px = std::hypot(gone.x - velocity_px_s_.x * step_s, gone.y - velocity_px_s_.y * step_s);
+  const bool on_its_way = frames_lost_ == 0 && off_way_px < 1.5 * look_.outer_radius_px;
+  const bool thrown = frames_lost_ == 0 && jerky_;
+  if (!on_its_way && !thrown && !as_plain_as_before(fit)) return false;
+  const double growth = std::log(fit.look.outer_radius_px / look_.outer_radius_px);
+  const double change = std::hypot(fit.look.stretch - look_.stretch, fit.look.shear - look_.shear);
+  if (std::abs(growth) < most_change && change < most_change) return true;
+  const bool smeared = (on_its_way || thrown) && std::hypot(gone.x, gone.y) > look_.outer_radius_px / 2;
+  return smeared && growth > -most_change && growth < most_smear && change < most_smear;
 }
 
 // As in the frame before. Where that was too short to be seen, what the speed would make with the shutter open for half
@@ -68,14 +99,14 @@ std::optional<Fit> Follower::look_near(const clip::Frame& frame, Point predicted
   // What no sticker explains well is none, or is half hidden: its exact place is nothing to spend time on.
   const bool worth_placing = usual_explained_ > plainly_explained;
   std::optional<Fit> fit = worth_placing ? place_sticker(patch, predicted_px, moving) : std::nullopt;
-  if (fit && same_sticker(*fit) && fit->explained > plainly_explained) return fit;
+  if (fit && same_sticker(*fit, frame.time_s) && fit->explained > plainly_explained) return fit;
   const std::optional<Fit> about = fit_sticker(patch, predicted_px, look_, {});
-  if (!about || !same_sticker(*about)) return std::nullopt;
+  if (!about || !same_sticker(*about, frame.time_s)) return std::nullopt;
   if (!worth_placing) return about;
   moving = about->look;
   moving.motion_px = likely_way_px(frame.time_s);
   fit = place_sticker(patch, about->centre_px, moving);
-  return fit && same_sticker(*fit) ? fit : about;
+  return fit && same_sticker(*fit, frame.time_s) ? fit : about;
 }
 
 std::optional<Fit> Follower::search_around(const clip::Frame& frame, Point predicted_px, double reach_px) const {
@@ -122,14 +153,17 @@ void Follower::accept(const Fit& fit, const clip::Frame& frame) {
   time_s_ = frame.time_s;
   frames_lost_ = 0;
   sigma_px_ = fit.sigma_px;
+  ++times_seen_;
   usual_explained_ = blend(usual_explained_, fit.explained, 0.05);
   // The look follows slowly: the foot turns and the light changes, but a hand passing over must not be learnt.
   if (fit.explained > plainly_explained) {
     constexpr double share = 0.2;
-    look_.outer_radius_px = blend(look_.outer_radius_px, fit.look.outer_radius_px, share);
-    look_.inner_share = blend(look_.inner_share, fit.look.inner_share, share);
-    look_.stretch = blend(look_.stretch, fit.look.stretch, share);
-    look_.shear = blend(look_.shear, fit.look.shear, share);
+    if (fit.explained > usual_explained_ - as_well_as_usual || times_seen_ < look_known_after) {
+      look_.outer_radius_px = blend(look_.outer_radius_px, fit.look.outer_radius_px, share);
+      look_.inner_share = blend(look_.inner_share, fit.look.inner_share, share);
+      look_.stretch = blend(look_.stretch, fit.look.stretch, share);
+      look_.shear = blend(look_.shear, fit.look.shear, share);
+    }
     look_.soft_px = blend(look_.soft_px, fit.look.soft_px, share);
     look_.motion_px = fit.look.motion_px;  // the speed changes from frame to frame
     look_.ring_step = blend(look_.ring_step, fit.look.ring_step, share);
@@ -155,7 +189,7 @@ TrackSample Follower::follow(const clip::Frame& frame) {
   }
   std::optional<Fit> fit = look_near(frame, predicted);
   // A spot that is never explained well is not looked for all around in every frame.
-  if (!fit || fit->explained < std::min(plainly_explained, usual_explained_ - 0.08)) {
+  if (!fit || fit->explained < std::min(plainly_explained, usual_explained_ - as_plain_as_usual)) {
     const double moved = std::hypot(predicted.x - place_px_.x, predicted.y - place_px_.y);
     const double radius = look_.outer_radius_px;
     // Half of 150 m/s2 over the time since it was seen, for a sticker of about a centimetre's radius.

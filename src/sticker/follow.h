@@ -33,7 +33,9 @@ class Follower {
   [[nodiscard]] Point likely_way_px(double time_s) const;
   std::optional<Fit> look_near(const clip::Frame& frame, Point predicted_px) const;
   std::optional<Fit> search_around(const clip::Frame& frame, Point predicted_px, double reach_px) const;
-  [[nodiscard]] bool same_sticker(const Fit& fit) const;
+  [[nodiscard]] bool same_sticker(const Fit& fit, double time_s) const;
+  [[nodiscard]] bool as_plain_as_before(const Fit& fit) const;
+  [[nodiscard]] bool same_shape(const Fit& fit, double time_s) const;
   [[nodiscard]] bool repeated(const clip::Frame& frame, double predicted_move_px) const;
   void accept(const Fit& fit, const clip::Frame& frame);
 
@@ -44,6 +46,7 @@ class Follower {
   double time_s_;
   bool jerky_;
   int frames_lost_ = 0;
+  int times_seen_ = 0;
   double sigma_px_ = 0.0;
   double usual_explained_ = 0.0;
   clip::Patch still_;  // the surroundings when last accepted, for unchanged()

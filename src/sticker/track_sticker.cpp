@@ -343,8 +343,10 @@ Result<Track> StickerTracker::finish() {
   if (!in.chosen) in.choose_at_last();
   if (!in.chosen) {
     if (in.any_spot)
-      return Error{Fault::no_movement, "round spots were seen, but none rose and came down again",
-                   "film the whole set from the side with the sticker in view, or give --heel X,Y"};
+      return Error{
+          Fault::no_movement, "round spots were seen, but none rose and came down again",
+          "film the whole set from the side with the sticker in full view, no trouser leg or hand before it, or give "
+          "--heel X,Y"};
     return Error{Fault::sticker_not_found, "nothing round and high in contrast was seen in the picture", ""};
   }
   Track track = in.candidates[*in.chosen].spot.track(in.options.heel_px ? FoundBy::hand : FoundBy::search);

@@ -146,6 +146,59 @@ TEST(StickerTracker, BridgesAHandAndFindsTheStickerAgain) {
   EXPECT_LT(rms_px(*track, 60), 0.08);
 }
 
+double worst_px(const Track& track, double height_px) {
+  double worst = 0;
+  for (const TrackSample& s : track.samples) {
+    const Point truth = heel_at(s.time_s, height_px);
+    if (s.seen) worst = std::max(worst, std::hypot(s.px.x - truth.x, s.px.y - truth.y));
+  }
+  return worst;
+}
+
+test::Disc hand_at(Point at) {
+  test::Disc hand;
+  hand.centre_px = at;
+  hand.outer_px = 30;
+  hand.disc_grey = 60;
+  return hand;
+}
+
+// A trouser leg or the edge of a hand: what is left to see has another middle.
+TEST(StickerTracker, WhatIsLeftOfACoveredStickerIsNotItsPlace) {
+  for (const double aside : {12.0, 16.0, 20.0, 24.0, 28.0, 32.0}) {
+    const auto track = tracked(
+        [aside](double t) {
+          const Point heel = heel_at(t, 60);
+          std::vector<test::Disc> discs{ringed(heel)};
+          if (t > 3.5 && t < 4.5) discs.push_back(hand_at({heel.x + 0.6 * aside, heel.y - 0.8 * aside}));
+          return discs;
+        },
+        7);
+    ASSERT_TRUE(track) << sentence(track.error());
+    EXPECT_LT(worst_px(*track, 60), 1.5) << aside;  // a sixth of a radius
+    EXPECT_TRUE(track->samples.back().seen);
+  }
+}
+
+// A logo like the sticker, not quite as clear, goes along with the foot while the sticker is covered.
+TEST(StickerTracker, ALogoDoesNotStandInForACoveredSticker) {
+  const auto track = tracked(
+      [](double t) {
+        const Point heel = heel_at(t, 60);
+        std::vector<test::Disc> discs{ringed(heel)};
+        if (t > 3.5 && t < 4.0) discs.push_back(hand_at({heel.x - 12, heel.y}));
+        test::Disc logo = ringed({heel.x + 38, heel.y - 8}, 8);
+        logo.disc_grey = 165;
+        logo.ring_grey = 90;
+        discs.push_back(logo);
+        return discs;
+      },
+      7);
+  ASSERT_TRUE(track) << sentence(track.error());
+  EXPECT_LT(worst_px(*track, 60), 1.5);
+  EXPECT_TRUE(track->samples.back().seen);
+}
+
 TEST(StickerTracker, AShownAgainPictureIsNoMeasurement) {
   test::Canvas canvas;
   canvas.noise = 2;
