@@ -50,7 +50,9 @@ class Budget {
     const std::size_t doubts = m_.scale.doubts.size();
     Effects effects(doubts + 1 + m_.raises->reps.size(), 0.0);
     effects[doubts] = -reading_u_cm_;
-    effects[doubts + static_cast<std::size_t>(rep.n)] = reading_u_cm_;
+    // From a heel that has sunk it is not known how much of that belongs to this rep.
+    const double sunk_cm = rep.floor_cm < -raise::sunk_cm ? rep.floor_cm : 0.0;
+    effects[doubts + static_cast<std::size_t>(rep.n)] = std::hypot(reading_u_cm_, sunk_cm);
     return effects;
   }
 

@@ -85,6 +85,44 @@ Error error_of(const Gap& gap) {
           ""};
 }
 
+struct Sunk {
+  std::optional<double> from_s;
+  double depth_cm = 0.0;  // at its deepest
+};
+
+// Where the heel seems to lie in the floor for longer than noise does.
+Sunk sunk_in(const Measurement& m) {
+  constexpr double least_s = 0.2;
+  Sunk sunk;
+  std::optional<double> down_s;
+  double depth_cm = 0;
+  for (const path::PathSample& s : m.path.samples) {
+    const double under_cm = m.raises->standing_cm - s.up_cm;
+    if (under_cm <= raise::sunk_cm) {
+      down_s.reset();
+      continue;
+    }
+    depth_cm = down_s ? std::max(depth_cm, under_cm) : under_cm;
+    if (!down_s) down_s = s.time_s;
+    if (s.time_s - *down_s < least_s) continue;
+    if (!sunk.from_s) sunk.from_s = down_s;
+    sunk.depth_cm = std::max(sunk.depth_cm, depth_cm);
+  }
+  return sunk;
+}
+
+void note_sunk(Measurement& m) {
+  const Sunk sunk = sunk_in(m);
+  if (!sunk.from_s) return;
+  m.notes.push_back(
+      {"heel-below-standing",
+       "From " + rounded(*sunk.from_s, 1) + " s on the sticker lay up to " + rounded(sunk.depth_cm, 1) +
+           " cm lower than where the heel first stood. A heel does not sink into the floor: the sticker "
+           "slipped or fell, the foot was set down elsewhere, or card or camera moved. Heights from about "
+           "then on may be too low by as much.",
+       sunk.from_s});
+}
+
 }  // namespace
 
 std::optional<Error> lost_too_long(const Measurement& m) {
@@ -129,6 +167,7 @@ void add_notes(Measurement& m) {
     note("sticker-often-hidden", "The sticker was not seen in " + rounded(100 * bridged, 0) +
                                      " % of the frames; those are bridged between the frames before and after.");
   }
+  if (m.raises) note_sunk(m);
   if (!m.raises || !m.raises->rep_period_s) return;
   const double asked_s = 2 * 60 / m.asked.protocol.beat_bpm;
   const double slower = *m.raises->rep_period_s / asked_s;

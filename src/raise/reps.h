@@ -13,6 +13,10 @@ namespace risetrace::raise {
 // wide enough to hold several frames.
 inline constexpr double top_of_rise = 0.005;
 
+// A heel does not go down into the floor on which it stood. One that seems to by more than this (ours: a shoe gives by
+// a millimetre or two) does not stand where it did: the foot, the card or the camera was moved, or the sticker slipped.
+inline constexpr double sunk_cm = 0.3;
+
 // What a person did to a rep that was found, or not found: docs/corrections.md.
 struct ByHand {
   bool put_in = false;

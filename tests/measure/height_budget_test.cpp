@@ -179,6 +179,16 @@ TEST(HeightBudget, OfABridgedPeakAndWhatRestsOnItNothingIsKnown) {
   EXPECT_TRUE(first.raises->reps[3].height_cm_u);
 }
 
+TEST(HeightBudget, HowFarTheHeelSeemsToHaveSunkIsInTheRepAfterIt) {
+  Measurement m = set_of({10, 10, 10});
+  m.raises->reps[1].floor_cm = -0.2;
+  m.raises->reps[2].floor_cm = -0.9;
+  add_height_uncertainties(m, priors(0));
+  EXPECT_NEAR(*m.raises->reps[1].height_cm_u_own, *m.raises->reps[0].height_cm_u_own, 1e-9);
+  EXPECT_NEAR(*m.raises->reps[2].height_cm_u_own, std::hypot(0.9, *m.raises->reps[0].height_cm_u_own), 0.01);
+  EXPECT_GT(*m.raises->reps[2].height_cm_u, 0.9);
+}
+
 TEST(HeightBudget, AGapBesideThePeakTakesNothingAway) {
   Measurement m = set_of({10, 9});
   hide(m, 1.1, 1.3);

@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "measure/heel_path.h"
@@ -94,6 +95,32 @@ TEST(LostTooLong, AfterTheSetOrTheFootHasLeftNothingIsMissing) {
   Measurement left = m;
   for (sticker::TrackSample& s : left.track.samples) s.px.x += s.time_s > 7 ? 100 : 0;
   EXPECT_FALSE(judged(left));
+}
+
+// So many pixels lower from `from_s` to `to_s`, ten of them a centimetre.
+Measurement lower(double px, double from_s, double to_s) {
+  Measurement m = ten_seconds();
+  for (sticker::TrackSample& s : m.track.samples) s.px.y += s.time_s > from_s && s.time_s < to_s ? px : 0;
+  m.path = heel_path(m, 10);
+  m.raises->standing_cm = -50;
+  add_notes(m);
+  return m;
+}
+
+// A sticker that slips down a sock.
+TEST(HeelBelowStanding, IsSaidFromWhenAndByHowMuch) {
+  const auto said = [](const Measurement& m) {
+    const auto at = std::find_if(m.notes.begin(), m.notes.end(),
+                                 [](const Note& note) { return note.code == "heel-below-standing"; });
+    return at == m.notes.end() ? std::optional<Note>() : std::optional(*at);
+  };
+  EXPECT_FALSE(said(lower(0, 0, 20)));
+  EXPECT_FALSE(said(lower(2.5, 5, 20))) << "a soft sole";
+  EXPECT_FALSE(said(lower(20, 3.95, 4.05))) << "a jolt";
+  const auto slipped = said(lower(14, 5, 20));
+  ASSERT_TRUE(slipped);
+  EXPECT_NEAR(slipped->t_s.value_or(0), 5.8, 0.2) << "when the heel is next down";
+  EXPECT_NE(slipped->text.find("up to 1.4 cm lower"), std::string::npos) << slipped->text;
 }
 
 // Through frames whose camera is unknown no sticker can be followed: that it was not found is not its fault.
