@@ -61,6 +61,7 @@ double distance(Point a, Point b) { return std::hypot(a.x - b.x, a.y - b.y); }
 struct Found {
   Similarity px_from_ref;
   Difference noise;
+  bool by_card = false;
 };
 
 }  // namespace
@@ -182,7 +183,7 @@ std::optional<Found> CameraFollower::Inside::find_card(const clip::Frame& frame)
   }
   card_lost = whole(fit) ? 0 : card_lost + 1;
   if (card_lost > 0) return std::nullopt;
-  return Found{fit->map.px_from_ref, noise_of(*fit, card)};
+  return Found{fit->map.px_from_ref, noise_of(*fit, card), true};
 }
 
 // Looked for where the card, or the way so far, says that it went; then where it was.
@@ -273,6 +274,7 @@ void CameraFollower::Inside::use(View& view, const std::optional<Found>& found) 
     last_moving = false;
     return;
   }
+  view.card_seen = found->by_card;
   const Similarity now = rest.take(found->px_from_ref, view.time_s, found->noise,
                                    [&](const Similarity& a, const Similarity& b) { return unlike(a, b); });
   last_moving = !rest.at_rest() && lost == 0;
@@ -306,6 +308,7 @@ View CameraFollower::push(const clip::Frame& frame) {
     view.assumed = true;
   } else if (in.lost == 0 && in.looks_still(frame)) {
     view.ref_from_px = in.rest.held().inverse();
+    view.card_seen = in.card_counts();
     in.doubt_since_s.reset();
   } else {
     in.use(view, in.card_counts() ? in.by_both(frame) : in.by_background(frame));

@@ -18,6 +18,7 @@ struct View {
   bool known = true;             // false: the camera moved and could not be followed, ref_from_px is only the last one
   bool assumed = false;          // what shows the camera was covered; it stood still before and is taken to do so now
   bool card_stands = true;       // false: the card has been moved since, it says nothing of the camera any more
+  bool card_seen = false;        // it told how the camera stands
 };
 
 enum class Witness { none, background, card };

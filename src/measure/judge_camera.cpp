@@ -74,6 +74,45 @@ Note moved_note(const Measurement& m, const Moved& moved) {
           moved.first_s};
 }
 
+bool by_background(const camera::View& view) { return view.known && !view.assumed && !view.card_seen; }
+
+// Of a place of the picture, in the reference view.
+double moved_px(Views::const_iterator from, Views::const_iterator end, Point px) {
+  const Point first = from->ref_from_px.map(px);
+  double most = 0;
+  for (auto view = from; view != end; ++view) {
+    const Point here = view->ref_from_px.map(px);
+    most = std::max(most, std::hypot(here.x - first.x, here.y - first.y));
+  }
+  return most;
+}
+
+// The card was measured, and for a while the camera that moved was followed without it.
+void note_card_out_of_sight(Measurement& m) {
+  if (m.camera.witness != camera::Witness::card || m.track.samples.empty()) return;
+  const Views& views = m.camera.views;
+  const Point heel_px = m.track.samples.front().px;
+  double longest_s = 0;
+  double from_s = 0;
+  double to_s = 0;
+  for (auto [from, end] = next_run(views.begin(), views, by_background); from != end;
+       std::tie(from, end) = next_run(end, views, by_background)) {
+    const double lasts_s = std::prev(end)->time_s - from->time_s;
+    if (lasts_s <= longest_s || moved_px(from, end, heel_px) < noted_px) continue;
+    longest_s = lasts_s;
+    from_s = from->time_s;
+    to_s = std::prev(end)->time_s;
+  }
+  if (longest_s <= noted_unseen_s) return;
+  m.notes.push_back({"card-out-of-sight",
+                     "From " + rounded(from_s, 1) + " s to " + rounded(to_s, 1) +
+                         " s the card did not show how the camera moved, and what stands behind took its place. That "
+                         "moves less in the picture than the foot does where a hand carries the camera aside or "
+                         "nearer: " +
+                         what_is_told(m) + " are then off by more than they say. Leave the card in view.",
+                     from_s});
+}
+
 }  // namespace
 
 std::optional<Error> camera_to_blame(const camera::CameraPath& camera) {
@@ -98,6 +137,7 @@ void add_camera_notes(Measurement& m) {
              " pixels, while what is behind it stood still: centimetres are by the card as it stood before.",
          camera.card_moved_s});
   }
+  note_card_out_of_sight(m);
   const auto lost = std::count_if(views.begin(), views.end(), unknown);
   if (lost > 0) {
     m.notes.push_back({"camera-lost",

@@ -97,6 +97,24 @@ TEST(LostTooLong, AfterTheSetOrTheFootHasLeftNothingIsMissing) {
   EXPECT_FALSE(judged(left));
 }
 
+// The card is carried away from 3 s to 6 s; meanwhile the camera moves by so much.
+Notes notes_without_card(double moved_px) {
+  Measurement m = ten_seconds();
+  m.camera.witness = camera::Witness::card;
+  for (camera::View& v : m.camera.views) {
+    v.card_seen = v.time_s < 3 || v.time_s > 6;
+    if (v.time_s > 4) v.ref_from_px.shift.x = moved_px;
+  }
+  add_camera_notes(m);
+  return m.notes;
+}
+
+TEST(CardOutOfSight, IsSaidWhereTheCameraMovedMeanwhile) {
+  const auto said = [](const Notes& notes) { return has_note(notes, "card-out-of-sight"); };
+  EXPECT_TRUE(said(notes_without_card(8)));
+  EXPECT_FALSE(said(notes_without_card(0.2))) << "somebody before the card of a camera on a stand";
+}
+
 // So many pixels lower from `from_s` to `to_s`, ten of them a centimetre.
 Measurement lower(double px, double from_s, double to_s) {
   Measurement m = ten_seconds();
