@@ -23,6 +23,9 @@ constexpr double rise_shows_within_s = 1.0;
 // up is on the foot's arc: at the height h of a small foot (b 13 cm, v 4 cm, see is_step) it is under h^2 / 9 cm
 // forward.
 constexpr double elsewhere_of_step = 1.0 / 3.0;
+// Less is needed of a rise under half of the greatest before it: a foot put straight in the midst of a set. Ours.
+constexpr double small_of_greatest = 0.5;
+constexpr double small_elsewhere_of_step = 0.15;
 constexpr double arc_cm = 9.0;
 
 enum class Seeking { anything, rise, peak };
@@ -192,7 +195,12 @@ bool RepFinder::Inside::set_down_elsewhere(const Rise& rise, double at_s) const 
     return std::pow(std::max(0.0, h.up_cm - standing_cm.value_or(rise.floor_cm)), 2) / arc_cm;
   };
   const double by_arc_cm = std::abs(arc(down) - arc(start));
-  return std::abs(down.across_cm - start.across_cm) > elsewhere_of_step * protocol.step_across_cm + by_arc_cm;
+  const auto height_cm = [&](const Rise& r) { return r.peak_cm - standing_cm.value_or(r.floor_cm); };
+  const bool small = std::any_of(rises.begin(), rises.end(), [&](const Rise& before) {
+    return before.peak_s < rise.peak_s && height_cm(rise) < small_of_greatest * height_cm(before);
+  });
+  const double of_step = small ? small_elsewhere_of_step : elsewhere_of_step;
+  return std::abs(down.across_cm - start.across_cm) > of_step * protocol.step_across_cm + by_arc_cm;
 }
 
 Rise RepFinder::Inside::rise_with_peak_at(std::size_t peak_at) const {

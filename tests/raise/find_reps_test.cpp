@@ -352,24 +352,39 @@ TEST(FindReps, AReferenceMadeByAStepEndsNothing) {
   EXPECT_NEAR(found.reference_height_cm.value_or(0), 8, 0.02);
 }
 
-// Two low reps would end the set: a foot put elsewhere twice is not two low reps, and says so before it is down.
-TEST(FindReps, SmallStepsDoNotEndTheSet) {
+// Three reps, a foot lifted and put `way_cm` forward and then back again, two reps more.
+test::Samples put_straight_twice(double lifted_cm, double way_cm) {
   const double stepped_s = 1 + 3 * 2;
   Movement set;
-  set.stay(1).rep(10).rep(10).rep(10).rep(5, 0.4, 0.6).stay(0.5).rep(5, 0.4, 0.6).stay(0.5).rep(10).rep(10).stay(0.5);
+  set.stay(1).rep(10).rep(10).rep(10).rep(lifted_cm, 0.4, 0.6).stay(0.5).rep(lifted_cm, 0.4, 0.6).stay(0.5);
+  set.rep(10).rep(10).stay(0.5);
   test::Samples samples = test::samples_of(set);
   for (path::PathSample& s : samples) {
-    s.across_cm = 10 * std::clamp((s.time_s - stepped_s - 0.35) / 0.4, 0.0, 1.0) -
-                  10 * std::clamp((s.time_s - stepped_s - 1.85) / 0.4, 0.0, 1.0);
+    s.across_cm = way_cm * std::clamp((s.time_s - stepped_s - 0.35) / 0.4, 0.0, 1.0) -
+                  way_cm * std::clamp((s.time_s - stepped_s - 1.85) / 0.4, 0.0, 1.0);
   }
-  raise::RepFinder finder(test::protocol());
-  for (const path::PathSample& s : samples) {
-    finder.push(s);
-    ASSERT_FALSE(finder.ending()) << s.time_s;
+  return samples;
+}
+
+// Two low reps would end the set: a foot put elsewhere twice is not two low reps, and says so before it is down.
+TEST(FindReps, SmallStepsDoNotEndTheSet) {
+  struct Step {
+    double lifted_cm;
+    double way_cm;
+  };
+  for (const Step step : {Step{5, 10}, Step{3, 2.5}}) {
+    raise::RepFinder finder(test::protocol());
+    for (const path::PathSample& s : put_straight_twice(step.lifted_cm, step.way_cm)) {
+      finder.push(s);
+      ASSERT_FALSE(finder.ending()) << step.way_cm << " " << s.time_s;
+    }
+    EXPECT_EQ(finder.finish().reps.size(), 5U);
   }
-  EXPECT_EQ(finder.finish().reps.size(), 5U);
-  for (path::PathSample& s : samples) s.across_cm = 0;
-  EXPECT_EQ(reps_in(samples).set_end.why, EndWhy::low_height);
+  // Low reps that slip by a little, and not so low ones that slip by more.
+  for (const Step step : {Step{5, 0}, Step{3, 1.5}, Step{6, 2.5}}) {
+    const RepSet found = reps_in(put_straight_twice(step.lifted_cm, step.way_cm));
+    EXPECT_EQ(found.set_end.why, EndWhy::low_height) << step.lifted_cm << " " << step.way_cm;
+  }
 }
 
 TEST(FindReps, ARiseFarHigherThanTheReferenceIsWonderedAt) {
