@@ -168,6 +168,15 @@ void add_notes(Measurement& m) {
                                      " % of the frames; those are bridged between the frames before and after.");
   }
   if (m.raises) note_sunk(m);
+  // Later than the second search: it was not in sight, or was lost before it had risen.
+  constexpr double late_s = 1.5;
+  if (m.raises && !m.track.samples.empty() && m.track.samples.front().time_s > late_s) {
+    m.notes.push_back(
+        {"sticker-found-late",
+         "The sticker is followed from " + rounded(m.track.samples.front().time_s, 1) +
+             " s on: before that it was out of sight, or lost again. Rises before that are not in the count.",
+         m.track.samples.front().time_s});
+  }
   if (!m.raises || !m.raises->rep_period_s) return;
   const double asked_s = 2 * 60 / m.asked.protocol.beat_bpm;
   const double slower = *m.raises->rep_period_s / asked_s;

@@ -141,6 +141,17 @@ TEST(HeelBelowStanding, IsSaidFromWhenAndByHowMuch) {
   EXPECT_NE(slipped->text.find("up to 1.4 cm lower"), std::string::npos) << slipped->text;
 }
 
+TEST(StickerFoundLate, WhereTheFirstSecondsWereNotFollowed) {
+  for (const double from_s : {0.0, 1.1, 3.0}) {
+    Measurement m = ten_seconds();
+    std::erase_if(m.track.samples, [&](const sticker::TrackSample& s) { return s.time_s < from_s; });
+    m.path = heel_path(m, 10);
+    m.raises->standing_cm = -50;
+    add_notes(m);
+    EXPECT_EQ(has_note(m.notes, "sticker-found-late"), from_s > 2) << from_s;
+  }
+}
+
 // Through frames whose camera is unknown no sticker can be followed: that it was not found is not its fault.
 TEST(CameraToBlame, WhereManyFramesHaveNoMap) {
   for (const std::size_t lost : {0U, 5U, 20U, 21U, 100U}) {
