@@ -154,7 +154,8 @@ int run_live(const Given& given, const Program& program) {
   auto live = measure::LiveMeasure::begin(models->cards, {.measure = *options});
   if (!live) return fail(live.error());
   listen_for_interrupts();
-  auto reader = clip::LiveReader::open(given.source, {measure::for_stickers(options->read, options->scale), given.speed, given.keep});
+  auto reader = clip::LiveReader::open(given.source,
+                                       {measure::for_stickers(options->read, options->scale), given.speed, given.keep});
   if (!reader) return fail(reader.error());
   const LiveView view(given.events == "lines", options->asked.protocol.beat_bpm);
   Session session(*std::move(reader), *std::move(live), view, given.speed);

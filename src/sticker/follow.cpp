@@ -25,12 +25,14 @@ cv::Mat drawn(Look look, int half, double step) {
   look.soft_px = std::max(look.soft_px, step);  // the grid is a lens too
   Pixels grid;
   const int side = 2 * half + 1;
-  grid.x.resize(side * side);
-  grid.y.resize(side * side);
-  grid.grey.setZero(side * side);
+  const auto pixels = static_cast<Eigen::Index>(side) * side;
+  grid.x.resize(pixels);
+  grid.y.resize(pixels);
+  grid.grey.setZero(pixels);
   for (int i = 0; i < side * side; ++i) {
+    const int row = i / side;
     grid.x(i) = static_cast<float>((i % side - half) * step);
-    grid.y(i) = static_cast<float>((i / side - half) * step);
+    grid.y(i) = static_cast<float>((row - half) * step);
   }
   Evaluation drawing;
   evaluate(grid, parameters_of({0, 0}, look, 0, all_parameters), look.ringed, drawing);
