@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
+#include <optional>
 #include <utility>
 
 #include "camera/mark_card.h"
@@ -42,17 +43,20 @@ bool more_than_two_things(const std::vector<double>& xs, double width) {
   constexpr double between = 0.12;  // heaps; of the picture's width
   constexpr double wide = 0.4;
   constexpr double narrow = 0.25;
-  bool any_can_go = true;
-  std::size_t first = 0;
+  double heap_from = xs.front();
+  std::optional<double> without_first_from;
+  double without_last_to = xs.front();
   for (std::size_t i = 1; i <= xs.size(); ++i) {
     if (i < xs.size() && xs[i] - xs[i - 1] < between * width) continue;
-    if (xs[i - 1] - xs[first] > wide * width) return true;
-    const double from = first > 0 ? xs.front() : xs[std::min(i, xs.size() - 1)];
-    const double to = i < xs.size() || first == 0 ? xs.back() : xs[first - 1];
-    any_can_go = any_can_go && to - from > narrow * width;
-    first = i;
+    if (xs[i - 1] - heap_from > wide * width) return true;
+    if (i == xs.size()) break;
+    if (!without_first_from) without_first_from = xs[i];
+    without_last_to = xs[i - 1];
+    heap_from = xs[i];
   }
-  return any_can_go;
+  // Without one from the middle it reaches from side to side all the same.
+  return without_first_from && xs.back() - *without_first_from > narrow * width &&
+         without_last_to - xs.front() > narrow * width;
 }
 
 double distance(Point a, Point b) { return std::hypot(a.x - b.x, a.y - b.y); }

@@ -123,6 +123,18 @@ void note_sunk(Measurement& m) {
        sunk.from_s});
 }
 
+// Later than the second search: it was not in sight, or was lost before it had risen.
+void note_found_late(Measurement& m) {
+  constexpr double late_s = 1.5;
+  if (m.track.samples.empty() || m.track.samples.front().time_s <= late_s) return;
+  const double from_s = m.track.samples.front().time_s;
+  m.notes.push_back({"sticker-found-late",
+                     "The sticker is followed from " + rounded(from_s, 1) +
+                         " s on: before that it was out of sight, or lost again. Rises before that are not in the "
+                         "count.",
+                     from_s});
+}
+
 }  // namespace
 
 std::optional<Error> lost_too_long(const Measurement& m) {
@@ -167,15 +179,9 @@ void add_notes(Measurement& m) {
     note("sticker-often-hidden", "The sticker was not seen in " + rounded(100 * bridged, 0) +
                                      " % of the frames; those are bridged between the frames before and after.");
   }
-  if (m.raises) note_sunk(m);
-  // Later than the second search: it was not in sight, or was lost before it had risen.
-  constexpr double late_s = 1.5;
-  if (m.raises && !m.track.samples.empty() && m.track.samples.front().time_s > late_s) {
-    m.notes.push_back(
-        {"sticker-found-late",
-         "The sticker is followed from " + rounded(m.track.samples.front().time_s, 1) +
-             " s on: before that it was out of sight, or lost again. Rises before that are not in the count.",
-         m.track.samples.front().time_s});
+  if (m.raises) {
+    note_sunk(m);
+    note_found_late(m);
   }
   if (!m.raises || !m.raises->rep_period_s) return;
   const double asked_s = 2 * 60 / m.asked.protocol.beat_bpm;

@@ -2,9 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <string>
-#include <tuple>
-#include <utility>
 #include <vector>
 
 #include "base/rounded.h"
@@ -17,12 +16,26 @@ constexpr double noted_unseen_s = 0.6;
 
 using Views = std::vector<camera::View>;
 
-// The next run of frames for which `is` holds, from `from` on; begin == end: none.
+struct Run {
+  Views::const_iterator begin;
+  Views::const_iterator end;
+
+  [[nodiscard]] double from_s() const { return begin->time_s; }
+  [[nodiscard]] double to_s() const { return std::prev(end)->time_s; }
+  [[nodiscard]] double lasts_s() const { return to_s() - from_s(); }
+};
+
+// The runs of frames for which `is` holds that are long enough to be noted.
 template <typename Is>
-std::pair<Views::const_iterator, Views::const_iterator> next_run(Views::const_iterator from, const Views& views,
-                                                                 const Is& is) {
-  const auto begin = std::find_if(from, views.end(), is);
-  return {begin, std::find_if_not(begin, views.end(), is)};
+std::vector<Run> long_runs(const Views& views, const Is& is) {
+  std::vector<Run> runs;
+  auto end = views.begin();
+  while (true) {
+    const auto begin = std::find_if(end, views.end(), is);
+    if (begin == views.end()) return runs;
+    end = std::find_if_not(begin, views.end(), is);
+    if (const Run run{begin, end}; run.lasts_s() > noted_unseen_s) runs.push_back(run);
+  }
 }
 
 bool unknown(const camera::View& view) { return !view.known; }
@@ -77,10 +90,10 @@ Note moved_note(const Measurement& m, const Moved& moved) {
 bool by_background(const camera::View& view) { return view.known && !view.assumed && !view.card_seen; }
 
 // Of a place of the picture, in the reference view.
-double moved_px(Views::const_iterator from, Views::const_iterator end, Point px) {
-  const Point first = from->ref_from_px.map(px);
+double moved_px(const Run& run, Point px) {
+  const Point first = run.begin->ref_from_px.map(px);
   double most = 0;
-  for (auto view = from; view != end; ++view) {
+  for (auto view = run.begin; view != run.end; ++view) {
     const Point here = view->ref_from_px.map(px);
     most = std::max(most, std::hypot(here.x - first.x, here.y - first.y));
   }
@@ -90,27 +103,19 @@ double moved_px(Views::const_iterator from, Views::const_iterator end, Point px)
 // The card was measured, and for a while the camera that moved was followed without it.
 void note_card_out_of_sight(Measurement& m) {
   if (m.camera.witness != camera::Witness::card || m.track.samples.empty()) return;
-  const Views& views = m.camera.views;
   const Point heel_px = m.track.samples.front().px;
-  double longest_s = 0;
-  double from_s = 0;
-  double to_s = 0;
-  for (auto [from, end] = next_run(views.begin(), views, by_background); from != end;
-       std::tie(from, end) = next_run(end, views, by_background)) {
-    const double lasts_s = std::prev(end)->time_s - from->time_s;
-    if (lasts_s <= longest_s || moved_px(from, end, heel_px) < noted_px) continue;
-    longest_s = lasts_s;
-    from_s = from->time_s;
-    to_s = std::prev(end)->time_s;
-  }
-  if (longest_s <= noted_unseen_s) return;
+  std::vector<Run> runs = long_runs(m.camera.views, by_background);
+  std::erase_if(runs, [&](const Run& run) { return moved_px(run, heel_px) < noted_px; });
+  const auto longest =
+      std::max_element(runs.begin(), runs.end(), [](const Run& a, const Run& b) { return a.lasts_s() < b.lasts_s(); });
+  if (longest == runs.end()) return;
   m.notes.push_back({"card-out-of-sight",
-                     "From " + rounded(from_s, 1) + " s to " + rounded(to_s, 1) +
+                     "From " + rounded(longest->from_s(), 1) + " s to " + rounded(longest->to_s(), 1) +
                          " s the card did not show how the camera moved, and what stands behind took its place. That "
                          "moves less in the picture than the foot does where a hand carries the camera aside or "
                          "nearer: " +
                          what_is_told(m) + " are then off by more than they say. Leave the card in view.",
-                     from_s});
+                     longest->from_s()});
 }
 
 }  // namespace
@@ -148,15 +153,12 @@ void add_camera_notes(Measurement& m) {
   }
   const bool by_a_card = m.scale.from == scale::ScaleFrom::tags || m.scale.from == scale::ScaleFrom::id_1;
   const std::string why_unseen = by_a_card ? "the card could not be seen well" : "no card was measured";
-  for (auto [from, end] = next_run(views.begin(), views, unseen); from != end;
-       std::tie(from, end) = next_run(end, views, unseen)) {
-    const double to_s = std::prev(end)->time_s;
-    if (to_s - from->time_s <= noted_unseen_s) continue;
+  if (const std::vector<Run> runs = long_runs(views, unseen); !runs.empty()) {
+    const Run& run = runs.front();
     m.notes.push_back({"camera-unseen",
-                       "From " + rounded(from->time_s, 1) + " s to " + rounded(to_s, 1) + " s " + why_unseen +
+                       "From " + rounded(run.from_s(), 1) + " s to " + rounded(run.to_s(), 1) + " s " + why_unseen +
                            " and nothing else showed whether the camera moved; it is taken to have stood still.",
-                       from->time_s});
-    break;
+                       run.from_s()});
   }
   if (camera.witness == camera::Witness::none) {
     m.notes.push_back({"camera-not-checked",

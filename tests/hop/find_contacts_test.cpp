@@ -80,7 +80,6 @@ TEST(FindContacts, ATakeoffIsAtTheBottomOfARoll) {
   }
 }
 
-// The first frame off the ground, the first frame in contact: those whose instants are not before the event's.
 // The shoe taken for lying on the floor for 50 or 70 ms after it has left, or before it lands; then it is seen high up.
 TEST(FindContacts, AnEventAtWhichTheShoeWasLostIsDoubtful) {
   for (const double fps : {60.0, 120.0, 240.0}) {
@@ -105,6 +104,7 @@ TEST(FindContacts, AnEventAtWhichTheShoeWasLostIsDoubtful) {
   }
 }
 
+// The first frame off the ground, the first frame in contact: those whose instants are not before the event's.
 TEST(FindContacts, FramesAreTheFirstAfterTheEvent) {
   const sole::Clearance clearance = clearance_of(two_hops());
   for (const Contact& contact : found(clearance).contacts) {
