@@ -62,6 +62,13 @@ TEST(StillHeel, NoFlightWithoutIt) {
   ASSERT_EQ(joined.contacts.size(), found.contacts.size() - 1);
   EXPECT_EQ(joined.contacts[2].touchdown->time_s, found.contacts[2].touchdown->time_s);
   EXPECT_EQ(joined.contacts[2].takeoff->time_s, found.contacts[3].takeoff->time_s);
+  EXPECT_FALSE(joined.contacts[2].doubtful);
+  Contacts doubted = found;
+  doubted.contacts[3].doubtful = true;
+  doubted.contacts[3].why = "because";
+  join_across_still_heel(doubted, heel, clip.px_per_cm);
+  EXPECT_TRUE(doubted.contacts[2].doubtful) << "the take-off that it has now";
+  EXPECT_EQ(doubted.contacts[2].why, "because");
 }
 
 TEST(ForefootAsSole, GivesTheSameContacts) {
