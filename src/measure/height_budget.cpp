@@ -25,7 +25,8 @@ struct HeightInPicture {
   Point peak_px;
 };
 
-// The inputs' effects, in cm, in this order: the scale's doubts, the standing level, each rep's peak.
+// The inputs' effects, in cm, in this order: the scale's doubts, the standing level, each rep's peak, how far the heel
+// has sunk: what sank it is one thing, and does not average out over the reps after it.
 class Budget {
  public:
   Budget(const Measurement& m, double reading_u_cm) : m_(m), reading_u_cm_(reading_u_cm) {
@@ -48,11 +49,10 @@ class Budget {
   // Without the scale's part.
   [[nodiscard]] Effects own(const raise::Rep& rep) const {
     const std::size_t doubts = m_.scale.doubts.size();
-    Effects effects(doubts + 1 + m_.raises->reps.size(), 0.0);
+    Effects effects(doubts + 1 + m_.raises->reps.size() + 1, 0.0);
     effects[doubts] = -reading_u_cm_;
-    // From a heel that has sunk it is not known how much of that belongs to this rep.
-    const double sunk_cm = rep.floor_cm < -raise::sunk_cm ? rep.floor_cm : 0.0;
-    effects[doubts + static_cast<std::size_t>(rep.n)] = std::hypot(reading_u_cm_, sunk_cm);
+    effects[doubts + static_cast<std::size_t>(rep.n)] = reading_u_cm_;
+    if (rep.floor_cm < -raise::sunk_cm) effects.back() = rep.floor_cm;
     return effects;
   }
 

@@ -189,6 +189,14 @@ TEST(HeightBudget, HowFarTheHeelSeemsToHaveSunkIsInTheRepAfterIt) {
   EXPECT_GT(*m.raises->reps[2].height_cm_u, 0.9);
 }
 
+// One sticker that slipped makes all heights after it too low, not each in its own way.
+TEST(HeightBudget, WhatSankTheHeelDoesNotAverageOut) {
+  Measurement m = set_of({10, 10, 10, 10});
+  for (const std::size_t rep : {1U, 2U, 3U}) m.raises->reps[rep].floor_cm = -1;
+  add_height_uncertainties(m, priors(0));
+  EXPECT_NEAR(*m.raises->total_height_cm_u, std::hypot(3, 40 * scale_u), 0.02);
+}
+
 TEST(HeightBudget, AGapBesideThePeakTakesNothingAway) {
   Measurement m = set_of({10, 9});
   hide(m, 1.1, 1.3);
