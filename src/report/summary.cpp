@@ -160,10 +160,10 @@ std::string other_sticker_line(const sticker::Track& track) {
 
 // Those that put every number in doubt come first: there may be no room for all.
 Notes gravest_first(Notes notes) {
-  constexpr std::array grave{
-      "pace-far-from-beat", "clock-may-be-stretched",  "clock-not-checked",   "corrected-by-hand",
-      "camera-not-checked", "sticker-choice-doubtful", "heel-below-standing", "sticker-found-late",
-      "reference-uneven",   "rep-far-higher",          "card-moved"};
+  constexpr std::array grave{"pace-far-from-beat",  "clock-may-be-stretched", "clock-not-checked",
+                             "corrected-by-hand",   "camera-not-checked",     "sticker-choice-doubtful",
+                             "heel-below-standing", "sticker-found-late",     "card-out-of-sight",
+                             "reference-uneven",    "rep-far-higher",         "card-moved"};
   std::stable_partition(notes.begin(), notes.end(), [&](const Note& note) {
     return std::any_of(grave.begin(), grave.end(), [&](const char* code) { return note.code == code; });
   });
