@@ -18,7 +18,8 @@ struct Instant {
   double time_s_u = 0.0;   // standard uncertainty
   std::int64_t frame = 0;  // the first frame in contact, or the first frame off the ground
   Witness witness = Witness::sole;
-  bool by_hand = false;  // a person says so: half-way between that frame and the one before
+  bool by_hand = false;    // a person says so: half-way between that frame and the one before
+  bool unvouched = false;  // the shoe was lost from sight about it: to be held against the heel (vouch_by_heel.h)
 };
 
 // What a person did to a landing: docs/corrections.md.

@@ -23,6 +23,7 @@ constexpr int least_air = 3;
 constexpr int least_ground = 2;
 constexpr double longest_hidden_s = 0.3;  // a flight's top may be out of sight for so long
 constexpr double usual_contact_s = 0.25;
+constexpr double most_hidden_s = 0.03;  // an event in so short a time without a sight of the shoe is told by both sides
 constexpr double rolled_up_s = 0.035;   // from the bottom of a roll over the toe until the shoe is clear of the floor
 constexpr double roll_begins_s = 0.04;  // before its bottom, at the earliest
 constexpr double least_roll_cm = 0.2;
@@ -218,11 +219,9 @@ class Finder {
     Contact now;
     for (std::size_t f = 0; f < flights_.size(); ++f) {
       now.takeoff = event(f, true);
-      doubt_leap(now, f, true);
       out.contacts.push_back(now);
       now = Contact{};
       now.touchdown = event(f, false);
-      doubt_leap(now, f, false);
     }
     if (!flights_.empty()) out.contacts.push_back(now);
     // What moves take-offs alone enters a contact once, the common error twice.
@@ -233,13 +232,6 @@ class Finder {
  private:
   [[nodiscard]] static Side side_of(const Flight& f, bool takeoff) {
     return {takeoff, takeoff ? f.first : f.last, takeoff ? f.first - 1 : f.last + 1};
-  }
-
-  void doubt_leap(Contact& contact, std::size_t flight, bool takeoff) const {
-    const Side side = side_of(flights_[flight], takeoff);
-    if (side.ground >= seen_.size() || !leaps(seen_, side, px_per_cm_)) return;
-    contact.doubtful = true;
-    contact.why = std::string("the shoe was lost from sight about its ") + (takeoff ? "take-off" : "touchdown");
   }
 
   [[nodiscard]] double about_contact_s(std::size_t flight, bool takeoff) const {
@@ -303,6 +295,7 @@ class Finder {
     if (takeoff) instant.time_s_u = std::hypot(instant.time_s_u, shape_share * softness_s_);
     if (options_.witness != Witness::sole && takeoff) instant.time_s_u = std::hypot(instant.time_s_u, toe_roll_u_s);
     instant.witness = options_.witness;
+    instant.unvouched = leaps(seen_, side_of(flights_[flight], takeoff), px_per_cm_);
     const auto next = std::lower_bound(times_.begin(), times_.end(), fit->time_s);
     instant.frame = first_frame_ + (next - times_.begin());
     return instant;
@@ -313,7 +306,7 @@ class Finder {
     const Side side = side_of(f, takeoff);
     if (side.ground >= seen_.size()) return std::nullopt;  // the clip begins, or ends, in the air
     const double gap_s = std::abs(seen_[side.air].time_s - seen_[side.ground].time_s);
-    if (gap_s > 3.5 * step_s_) return std::nullopt;  // hidden
+    if (gap_s > std::max(most_hidden_s, 3.5 * step_s_)) return std::nullopt;
     const double off_px = std::max(1.0, off_floor_cm * px_per_cm_);
     const double sure_px = std::min(surely_off_cm * px_per_cm_, 0.6 * top_px(seen_, f));
     std::size_t sure = side.air;

@@ -15,7 +15,7 @@ struct ContactOptions {
 };
 
 // Every stretch in which the shoe is clear of the floor is a flight; what lies between is a contact. Samples in order
-// of time; gaps in them may hide an event, which is then empty.
+// of time; gaps in them may hide an event, which is then empty. One about which the shoe was lost is `unvouched`.
 Contacts find_contacts(const sole::Clearance& clearance, const ContactOptions& options);
 
 // What gravity has to say about the clock: the bend of the flights' parabolas in units of g. About 1 for a true clock,

@@ -61,6 +61,18 @@ void note_uncounted(const Contacts& contacts, HopSet& set) {
   }
 }
 
+// A landing that nothing shows is in no list: all that is known of it is the take-off after it.
+void note_unseen(const Contacts& contacts, HopSet& set) {
+  for (std::size_t i = 1; i < contacts.contacts.size(); ++i) {
+    const Contact& contact = contacts.contacts[i];
+    if (contact.touchdown || !contact.takeoff) continue;
+    set.notes.push_back({"landing-unseen",
+                         "A landing before the take-off at " + rounded(contact.takeoff->time_s, 2) +
+                             " s was not seen and is not in the list.",
+                         contact.takeoff->time_s});
+  }
+}
+
 void note_count(HopSet& set, const model::HopProtocol& protocol) {
   if (set.hops.empty()) {
     set.notes.push_back({"no-hops", "No landing was seen.", std::nullopt});
@@ -150,6 +162,7 @@ HopSet judge_hops(const Contacts& contacts, const beat::Beats& beats, const HopQ
   judge_each(set.hops, contacts, question.clock_trusted, protocol);
   const bool times_given = contacts.times_known && question.clock_trusted;
   note_uncounted(contacts, set);
+  note_unseen(contacts, set);
   if (!contacts.times_known && !set.hops.empty()) {
     set.notes.push_back(
         {"ground-time-not-known",

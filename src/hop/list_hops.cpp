@@ -104,8 +104,10 @@ std::string in_words(Odd odd, const Hop& hop) {
 }
 
 std::string what_is_missing(const Hop& hop, const Contact& contact) {
-  if (!hop.flight_ms) return "the flight before it was not seen";
+  if (!sure(contact.touchdown)) return "where it came down was not seen surely";
+  if (!hop.flight_ms) return "the flight before it was not seen surely";
   if (!contact.takeoff) return "its take-off was not seen";
+  if (!sure(contact.takeoff)) return "its take-off was not seen surely";
   return "its time on the ground is not known";
 }
 

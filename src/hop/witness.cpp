@@ -53,10 +53,6 @@ void join_across_still_heel(Contacts& contacts, const sticker::Track& heel, doub
   for (const Contact& contact : contacts.contacts) {
     if (!joined.empty() && still(joined.back().takeoff, contact.touchdown)) {
       joined.back().takeoff = contact.takeoff;
-      if (contact.doubtful) {  // of its take-off, for all that is known
-        joined.back().doubtful = true;
-        joined.back().why = contact.why;
-      }
     } else {
       joined.push_back(contact);
     }

@@ -9,6 +9,7 @@
 #include "clip/read_sound.h"
 #include "hop/find_contacts.h"
 #include "hop/judge_hops.h"
+#include "hop/vouch_by_heel.h"
 #include "hop/witness.h"
 #include "measure/heel_path.h"
 #include "measure/judge_hop_clip.h"
@@ -38,6 +39,7 @@ void find_contacts_of(Measurement& m, double px_per_cm_about) {
   const auto found_in = [&](const sole::Clearance& clearance) {
     hop::Contacts contacts = hop::find_contacts(clearance, options);
     hop::join_across_still_heel(contacts, m.track, px_per_cm_about);
+    hop::vouch_by_heel(contacts, m.track, px_per_cm_about);
     return contacts;
   };
   m.contacts = found_in(m.clearance);

@@ -14,6 +14,7 @@
 #include "sole/follow_contact.h"
 #include "sole/shared_edge.h"
 #include "sole/shoe_piece.h"
+#include "sole/steady_foot.h"
 
 namespace risetrace::sole {
 namespace {
@@ -96,14 +97,15 @@ struct SoleFollower::Inside {
   std::optional<double> last_top_s;
   bool landed = true;  // the contact after the last top has been followed back to its touchdown
   std::map<std::int64_t, Found> found;
-  std::vector<std::pair<std::int64_t, double>> frames;
+  std::vector<ClearanceSample> frames;            // not yet seen
+  std::vector<std::optional<double>> heel_up_px;  // one a frame, above the picture's first row: below zero
   std::vector<Stance> stances;
   SharedEdge shared;
   std::optional<CutPiece> first_piece;
   std::optional<CutPiece> last_piece;
   HandOver<Kept> waiting;
   std::exception_ptr thrown;  // in the thread; thrown again by finish()
-  std::thread thread;         // last: it uses all above but `shift` and `frames`
+  std::thread thread;         // last: it uses all above but `shift`, `frames` and `heel_up_px`
 };
 
 Box SoleFollower::Inside::leg_box() const {
@@ -348,7 +350,8 @@ void SoleFollower::push(const clip::Frame& frame, std::optional<Point> heel_px, 
   Kept k{{}, steady(heel_px), steady(forefoot_px)};
   const Point about = k.heel_px.value_or(Point{in.options.heel_column_px, in.options.heel_floor_px});
   k.strip = strip_of(frame, in.strip_box(about), shift);
-  in.frames.emplace_back(frame.number, frame.time_s);
+  in.frames.push_back({frame.number, frame.time_s, 0, 0, false});
+  in.heel_up_px.push_back(k.heel_px ? std::optional(-k.heel_px->y) : std::nullopt);
   in.waiting.put(std::move(k), most_waiting);
 }
 
@@ -377,15 +380,15 @@ Clearance SoleFollower::finish() {
     shoes.push_back(standing_shoe(stance.pivot_px, together.empty() ? stance.edge_px : together));
   }
   Clearance clearance;
-  for (const auto& [number, time_s] : in.frames) {
-    ClearanceSample sample{number, time_s, 0, 0, false};
-    if (const auto found = in.found.find(number); found != in.found.end()) {
+  for (ClearanceSample sample : in.frames) {
+    if (const auto found = in.found.find(sample.frame); found != in.found.end()) {
       sample.up_px = clearance_px(shoes[found->second.stance], found->second.fit.pose);
       sample.sigma_px = std::max(0.05, found->second.fit.sigma_px);
       sample.seen = true;
     }
     clearance.samples.push_back(sample);
   }
+  leave_out_leaps(clearance.samples, in.heel_up_px, in.options.px_per_cm);
   std::vector<double> floor_rows;
   floor_rows.reserve(shoes.size());
   for (const ShoePiece& shoe : shoes) floor_rows.push_back(shoe.floor_row_px);

@@ -8,7 +8,9 @@ namespace {
 
 constexpr double greatest_rise_cm = 15.0;  // of a hop's clearance
 constexpr double heel_slack_cm = 0.8;      // the sole rises by no more than the heel, give or take
-constexpr double sink_cm = 1.2;            // into a soft floor
+// A shoe does not grow longer: from heel to toes it is as long as it stands, or shorter where it bends or turns away.
+constexpr double most_stretch = 1.05;
+constexpr double sink_cm = 1.2;  // into a soft floor
 constexpr double slack_px = 2;
 constexpr double fastest_cm_s = 250;  // of the shoe's front; its body lands with less than 200
 constexpr double most_turn_rad = 1.0;
@@ -38,7 +40,8 @@ class Walker {
   [[nodiscard]] double rise_px(const Kept& k) const {
     return k.heel_px ? standing_.middle->heel_px->y - k.heel_px->y : greatest_rise_cm * options_.px_per_cm;
   }
-  [[nodiscard]] bool possible(const Pose& pose, double heel_rise_px) const;
+  [[nodiscard]] bool possible(const Pose& pose, const Kept& k) const;
+  [[nodiscard]] bool stretched(const Pose& pose, Point heel_px) const;
   [[nodiscard]] std::optional<PieceFit> settle_in(const Kept& k, const Strip& soft_strip, const Pose& start) const;
   [[nodiscard]] bool better_elsewhere(const Strip& soft_strip, const PieceFit& fit, double heel_rise_px) const;
   [[nodiscard]] std::optional<PieceFit> goes_on(const Kept& k, const PieceFit& last, const Pose& onwards) const;
@@ -51,19 +54,27 @@ class Walker {
   WalkOptions options_;
 };
 
-bool Walker::possible(const Pose& pose, double heel_rise_px) const {
+bool Walker::possible(const Pose& pose, const Kept& k) const {
   const double turn = options_.forward * pose.turn_rad;
-  return pose.down_px > -std::max(0.0, heel_rise_px) - heel_slack_cm * options_.px_per_cm &&
-         pose.down_px < sink_cm * options_.px_per_cm && turn > -back_turn_rad && turn < most_turn_rad;
+  return pose.down_px > -std::max(0.0, rise_px(k)) - heel_slack_cm * options_.px_per_cm &&
+         pose.down_px < sink_cm * options_.px_per_cm && turn > -back_turn_rad && turn < most_turn_rad &&
+         !(k.heel_px && stretched(pose, *k.heel_px));
+}
+
+bool Walker::stretched(const Pose& pose, Point heel_px) const {
+  const Point pivot = piece_.sharp.pivot_px;
+  const Point stood = *standing_.middle->heel_px;
+  const double length = std::hypot(stood.x - pivot.x - start_right_px_, stood.y - pivot.y);
+  const double now = std::hypot(heel_px.x - pivot.x - pose.right_px, heel_px.y - pivot.y - pose.down_px);
+  return now > most_stretch * length;
 }
 
 // Blurred first, then sharp from where that led. Empty: it leads nowhere possible.
 std::optional<PieceFit> Walker::settle_in(const Kept& k, const Strip& soft_strip, const Pose& start) const {
-  const double rise = rise_px(k);
   const auto soft = settle(piece_.soft, soft_strip, standing_.soft.empty, start);
-  if (!soft || !possible(soft->pose, rise)) return std::nullopt;
+  if (!soft || !possible(soft->pose, k)) return std::nullopt;
   const auto sharp = settle(piece_.sharp, k.strip, standing_.ground.empty, soft->pose);
-  if (!sharp || !possible(sharp->pose, rise)) return std::nullopt;
+  if (!sharp || !possible(sharp->pose, k)) return std::nullopt;
   return sharp;
 }
 
@@ -87,7 +98,7 @@ bool Walker::better_elsewhere(const Strip& soft_strip, const PieceFit& fit, doub
 // In the air: where it was going to be to a pixel or so, and looks as it did in the frame before.
 std::optional<PieceFit> Walker::goes_on(const Kept& k, const PieceFit& last, const Pose& onwards) const {
   const auto fit = settle(piece_.sharp, k.strip, standing_.ground.empty, onwards);
-  if (!fit || !possible(fit->pose, rise_px(k))) return std::nullopt;
+  if (!fit || !possible(fit->pose, k)) return std::nullopt;
   const double off_px = std::hypot(fit->pose.right_px - onwards.right_px, fit->pose.down_px - onwards.down_px);
   const bool as_before =
       fit->misfit < std::min(last.misfit * as_before_share + as_before_misfit, worst_going_on_misfit);
@@ -107,7 +118,7 @@ std::optional<PieceFit> Walker::find(const Kept& k, const Pose& last, const Pose
   if (best && best->misfit < plain_misfit && !better_elsewhere(soft_strip, *best, rise)) return best;
   std::vector<std::pair<double, Pose>> starts;
   const auto add = [&](const Pose& pose) {
-    if (reached(pose) && possible(pose, rise)) {
+    if (reached(pose) && possible(pose, k)) {
       starts.emplace_back(rough_misfit(piece_.soft, soft_strip, standing_.soft.empty, pose), pose);
     }
   };

@@ -4,10 +4,10 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
-#include <random>
 
 #include "hop/find_contacts.h"
 #include "made_clearance.h"
+#include "made_heel.h"
 
 namespace risetrace::hop {
 namespace {
@@ -63,12 +63,6 @@ TEST(StillHeel, NoFlightWithoutIt) {
   EXPECT_EQ(joined.contacts[2].touchdown->time_s, found.contacts[2].touchdown->time_s);
   EXPECT_EQ(joined.contacts[2].takeoff->time_s, found.contacts[3].takeoff->time_s);
   EXPECT_FALSE(joined.contacts[2].doubtful);
-  Contacts doubted = found;
-  doubted.contacts[3].doubtful = true;
-  doubted.contacts[3].why = "because";
-  join_across_still_heel(doubted, heel, clip.px_per_cm);
-  EXPECT_TRUE(doubted.contacts[2].doubtful) << "the take-off that it has now";
-  EXPECT_EQ(doubted.contacts[2].why, "because");
 }
 
 TEST(ForefootAsSole, GivesTheSameContacts) {
@@ -85,33 +79,12 @@ TEST(ForefootAsSole, GivesTheSameContacts) {
   }
 }
 
-// The heel sinks on the ground and has no flight of its own: up 5 cm at touchdown, down to 1 cm, as in a soft hop.
-sticker::Track heel_of(const test::MadeClip& clip) {
-  const test::MadeEvents events = events_of(clip);
-  sticker::Track track;
-  std::mt19937 random(clip.seed);
-  std::normal_distribution<double> noise(0, 0.1);
-  const double end_s = events.touchdowns_s.back() + clip.tail_s;
-  for (std::int64_t n = 0; static_cast<double>(n) / clip.fps < end_s; ++n) {
-    const double t = static_cast<double>(n) / clip.fps;
-    double cm = t < events.takeoffs_s.front() ? 5 * std::exp(-(events.takeoffs_s.front() - t) / 0.05) : 5;
-    cm += std::max(0.0, clearance_cm(clip, events, t));
-    for (std::size_t i = 0; i < events.touchdowns_s.size(); ++i) {
-      const double down = events.touchdowns_s[i];
-      const double up = i + 1 < events.takeoffs_s.size() ? events.takeoffs_s[i + 1] : down + 0.2;
-      if (t >= down && t < up) cm -= 4 * std::sin(M_PI * (t - down) / (up - down));
-    }
-    track.samples.push_back({n, t, {100, 500 - clip.px_per_cm * cm + noise(random)}, true, false, 1});
-  }
-  return track;
-}
-
 TEST(HeelAlone, CountsHopsAndTellsTheirRhythmButNoTimesOnTheGround) {
   for (const double fps : {60.0, 240.0}) {
     test::MadeClip clip = test::uneven_hops(10, 9);
     clip.fps = fps;
     const test::MadeEvents truth = events_of(clip);
-    const Contacts contacts = contacts_of_heel(heel_of(clip), clip.px_per_cm);
+    const Contacts contacts = contacts_of_heel(test::heel_of(clip), clip.px_per_cm);
     EXPECT_FALSE(contacts.times_known);
     ASSERT_EQ(contacts.contacts.size(), truth.touchdowns_s.size());
     for (std::size_t i = 0; i < contacts.contacts.size(); ++i) {
