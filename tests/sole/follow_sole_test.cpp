@@ -141,6 +141,28 @@ TEST(FollowSole, FeetThatNeverLeaveTheFloorShowNoClearance) {
   EXPECT_LT(highest_px, 0.25 * film.truth.px_per_cm) << "off the floor from a quarter of a cm on";
 }
 
+// The picture stays for 80 ms after a take-off while the heel's sticker goes up: that shoe would have grown longer.
+TEST(FollowSole, AShoeDoesNotStandOnTheFloorWithItsHeelHighUp) {
+  Filmed film = filmed(small_hops(0.015));
+  const double left_s = takeoffs_s(film.truth)[1];
+  const clip::Frame* standing = nullptr;
+  std::vector<std::size_t> false_ones;
+  for (std::size_t i = 0; i < film.frames.size(); ++i) {
+    clip::Frame& frame = film.frames[i];
+    if (frame.time_s < left_s - 0.01) standing = &frame;
+    if (frame.time_s < left_s || frame.time_s > left_s + 0.08) continue;
+    frame.luma = standing->luma;
+    frame.owner = standing->owner;
+    if (film.truth.frames[i].sole->up_px > 1.5 * film.truth.px_per_cm) false_ones.push_back(i);
+  }
+  ASSERT_GE(false_ones.size(), 5U);
+  const Clearance clearance = followed(film);
+  for (const std::size_t i : false_ones) {
+    const ClearanceSample& sample = clearance.samples[i];
+    EXPECT_FALSE(sample.seen && sample.up_px < film.truth.px_per_cm) << sample.up_px;
+  }
+}
+
 TEST(FollowSole, NoHeelNoSole) {
   Filmed film = filmed(small_hops(0.015));
   film.frames.resize(30);
