@@ -52,6 +52,7 @@ struct Frame {
   int bits = 8;  // of a sample; above 8, two bytes little-endian hold one
   Plane luma;
   Plane chroma[2];                    // Cb, Cr where the reader kept them (4:2:0), else null
+  bool like_last = false;             // perhaps the picture before shown again: see picture_change.h
   bool full_range = false;            // luma runs 0..255 (of 8 bits), not 16..235
   std::shared_ptr<const void> owner;  // keeps the planes alive; holding a Frame holds its memory
 };

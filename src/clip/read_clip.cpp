@@ -15,6 +15,7 @@ extern "C" {
 #include "clip/demux.h"
 #include "clip/open_decoder.h"
 #include "clip/orientation.h"
+#include "clip/picture_change.h"
 #include "clip/pixel_format.h"
 
 namespace risetrace::clip {
@@ -84,6 +85,7 @@ struct ClipReader::Inside {
   Account account;
   AvHold<AVPacket> packet{av_packet_alloc()};
   AvHold<AVFrame> picture{av_frame_alloc()};
+  PictureChange change;
   bool keep_chroma = false;
   std::optional<double> most_s;
   bool enough = false;  // most_s was reached
@@ -214,6 +216,7 @@ std::optional<Frame> ClipReader::Inside::frame_of_picture() {
   frame.height_px = account.known().height_px;
   frame.orientation = orientation;
   set_planes(frame, *kept, kind, keep_chroma);
+  frame.like_last = change.like_last(frame);
   frame.owner = std::shared_ptr<const AVFrame>(kept.release(), AvFree{});
   return frame;
 }

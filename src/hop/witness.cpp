@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <vector>
 
+#include "base/rounded.h"
 #include "math/statistics.h"
 #include "sole/cycles.h"
 
@@ -58,6 +60,55 @@ void join_across_still_heel(Contacts& contacts, const sticker::Track& heel, doub
     }
   }
   contacts.contacts = std::move(joined);
+}
+
+namespace {
+
+struct Stretch {
+  double from_s = 0.0;
+  double to_s = 0.0;
+};
+
+// From the last new picture before to the first one after.
+std::vector<Stretch> frozen(const sticker::Track& heel) {
+  constexpr double far_longer = 3.5;
+  std::vector<Stretch> between_new;
+  std::vector<double> lengths;
+  const sticker::TrackSample* last_new = nullptr;
+  bool repeated = false;
+  for (const sticker::TrackSample& s : heel.samples) {
+    if (s.repeated) {
+      repeated = true;
+      continue;
+    }
+    if (last_new != nullptr) lengths.push_back(s.time_s - last_new->time_s);
+    if (last_new != nullptr && repeated) between_new.push_back({last_new->time_s, s.time_s});
+    last_new = &s;
+    repeated = false;
+  }
+  if (lengths.empty()) return {};
+  const double usual = math::median(lengths);
+  std::erase_if(between_new, [&](const Stretch& s) { return s.to_s - s.from_s < far_longer * usual; });
+  return between_new;
+}
+
+}  // namespace
+
+void doubt_frozen(Contacts& contacts, const sticker::Track& heel) {
+  for (const Stretch& still : frozen(heel)) {
+    std::optional<double> left_s;  // at the take-off before
+    for (Contact& contact : contacts.contacts) {
+      const std::optional<double> from_s = left_s              ? left_s
+                                           : contact.touchdown ? std::optional(contact.touchdown->time_s)
+                                                               : std::nullopt;
+      const auto& last = contact.takeoff ? contact.takeoff : contact.touchdown;
+      left_s = contact.takeoff ? std::optional(contact.takeoff->time_s) : std::nullopt;
+      if (!from_s || !last || still.to_s < *from_s || still.from_s > last->time_s) continue;
+      contact.doubtful = true;
+      contact.why = "the picture stood still for " + rounded(1000 * (still.to_s - still.from_s), 0) +
+                    " ms while the foot was in the air or on the ground";
+    }
+  }
 }
 
 Contacts contacts_of_heel(const sticker::Track& heel, double px_per_cm) {

@@ -158,6 +158,11 @@ std::optional<Error> pace_of_hops(const Measurement& m) {
             "--capture-fps"};
 }
 
+std::string repeated_in_words(const sticker::Track& track) {
+  return std::to_string(track.frames_repeated) + (track.frames_repeated == 1 ? " frame shows" : " frames show") +
+         " the picture before again";
+}
+
 void add_notes(Measurement& m) {
   const auto note = [&](const char* code, const std::string& text) { m.notes.push_back({code, text, std::nullopt}); };
   if (m.track.radius_px < small_sticker_px) {
@@ -169,9 +174,7 @@ void add_notes(Measurement& m) {
                                  " degrees against the picture: heights are less sure; turn it to face the camera.");
   }
   if (m.track.frames_repeated > 0) {
-    note("frames-repeated", std::to_string(m.track.frames_repeated) +
-                                (m.track.frames_repeated == 1 ? " frame shows" : " frames show") +
-                                " the picture before again while the heel moved; what is missing is bridged.");
+    note("frames-repeated", repeated_in_words(m.track) + " while the heel moved; what is missing is bridged.");
   }
   const double bridged =
       static_cast<double>(m.track.frames_bridged) / std::max<double>(1, static_cast<double>(m.track.samples.size()));

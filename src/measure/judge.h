@@ -2,6 +2,7 @@
 #pragma once
 
 #include <optional>
+#include <string>
 
 #include "base/error.h"
 #include "measure/measurement.h"
@@ -18,6 +19,9 @@ std::optional<Error> lost_too_long(const Measurement& measurement);
 
 // Fault no_movement where the heel rose and fell at a pace that only hops have.
 std::optional<Error> pace_of_hops(const Measurement& measurement);
+
+// "4 frames show the picture before again". Told only where the heel moved.
+std::string repeated_in_words(const sticker::Track& track);
 
 // Notes of this room's own: repeated and bridged frames, a small sticker, a pace that no one jumps to.
 void add_notes(Measurement& measurement);

@@ -7,6 +7,7 @@
 #include "base/rounded.h"
 #include "hop/find_contacts.h"
 #include "math/statistics.h"
+#include "measure/judge.h"
 
 namespace risetrace::measure {
 namespace {
@@ -84,9 +85,7 @@ void add_hop_notes(Measurement& m) {
         "so times on the ground may be that much too short.");
   }
   if (m.track.frames_repeated > 0) {
-    note("frames-repeated", std::to_string(m.track.frames_repeated) +
-                                (m.track.frames_repeated == 1 ? " frame shows" : " frames show") +
-                                " the picture before again.");
+    note("frames-repeated", repeated_in_words(m.track) + ".");
   }
   const bool stated = m.clip.frame_rate_from != clip::FrameRateFrom::container;
   if (!m.scale.px_per_cm && !stated && m.contacts.times_known) {

@@ -40,6 +40,7 @@ void find_contacts_of(Measurement& m, double px_per_cm_about) {
     hop::Contacts contacts = hop::find_contacts(clearance, options);
     hop::join_across_still_heel(contacts, m.track, px_per_cm_about);
     hop::vouch_by_heel(contacts, m.track, px_per_cm_about);
+    hop::doubt_frozen(contacts, m.track);
     return contacts;
   };
   m.contacts = found_in(m.clearance);

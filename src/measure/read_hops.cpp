@@ -182,9 +182,20 @@ class HopReader {
     Result<sticker::Track> heel = tracker_.finish();
     if (!heel) return heel.error();
     reading_.heel = *std::move(heel);
+    leave_out_repeated();
     reading_.forefoot = tracker_.forefoot_track();
     reading_.px_per_cm_about = scout_.px_per_cm();
     return std::move(reading_);
+  }
+
+  // A frame that shows the one before says nothing of its own time.
+  void leave_out_repeated() {
+    const auto& heel = reading_.heel.samples;
+    for (sole::ClearanceSample& sample : reading_.clearance.samples) {
+      const std::int64_t at = heel.empty() ? -1 : sample.frame - heel.front().frame;
+      if (at < 0 || at >= static_cast<std::int64_t>(heel.size())) continue;
+      if (heel[static_cast<std::size_t>(at)].repeated) sample.seen = false;
+    }
   }
 
   const std::string& path_;

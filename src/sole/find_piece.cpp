@@ -23,6 +23,7 @@ constexpr double least_seen = 0.6;
 constexpr double turn_freedom_rad = 0.12;
 constexpr double right_freedom_px = 4.0;
 constexpr double brightness_freedom = 0.05;
+constexpr double least_brightness = 0.5;  // in a picture gone black any place fits
 constexpr double shade_freedom = 0.5;
 constexpr double usual_shade = 0.9;
 
@@ -214,6 +215,7 @@ std::optional<Solved> solve(const Scene& scene, const Pose& start) {
     solved.p += step;
     if (length < 0.015 && solved.spread > first_spread * std::pow(0.5, round + 1)) break;
   }
+  if (solved.p[brightness] < least_brightness) return std::nullopt;
   solved.sigma_px = std::sqrt(normal.inverse()(down, down));
   return solved;
 }

@@ -18,6 +18,9 @@ constexpr double most_smear = 0.4;
 constexpr int look_known_after = 10;  // fits
 constexpr double as_well_as_usual = 0.05;
 constexpr double as_plain_as_usual = 0.08;
+// Of a sticker of about a centimetre's radius: of a hopping heel in the air twice gravity, of a rising one a tenth.
+constexpr double hardest_stop_radii_s2 = 2000;
+constexpr double slow_stop_radii_s2 = 100;
 constexpr double most_relit = 1.8;  // a camera that hunts for its exposure, while a hand goes past
 
 // The sticker drawn on a grid of `step` pixels, ground zero.
@@ -40,6 +43,13 @@ cv::Mat drawn(Look look, int half, double step) {
 }
 
 double blend(double from, double to, double share) { return from + share * (to - from); }
+
+// Of patches of one size.
+double mean_change(const clip::Patch& a, const clip::Patch& b) {
+  double sum = 0;
+  for (std::size_t i = 0; i < a.grey.size(); ++i) sum += std::abs(a.grey[i] - b.grey[i]);
+  return sum / static_cast<double>(a.grey.size());
+}
 
 }  // namespace
 
@@ -174,15 +184,27 @@ void Follower::accept(const Fit& fit, const clip::Frame& frame) {
   still_ = clip::upright_patch(frame, fit_box(place_px_, look_));
 }
 
-bool Follower::repeated(const clip::Frame& frame, double predicted_move_px) const {
-  if (predicted_move_px < 1.0 || still_.grey.empty()) return false;
-  return clip::upright_patch(frame, still_.box).grey == still_.grey;
+// The picture before once more: to the byte, or as a second coding leaves it. Then little has changed anywhere, and
+// here far less than if the sticker had moved on as it did, or stopped as hard as it may in the air.
+bool Follower::repeated(const clip::Frame& frame, double step_s) const {
+  const double move_px = std::hypot(velocity_px_s_.x, velocity_px_s_.y) * step_s;
+  if (move_px < 1.0 || still_.grey.empty()) return false;
+  const clip::Patch now = clip::upright_patch(frame, still_.box);
+  if (now.grey == still_.grey) return true;
+  if (!frame.like_last) return false;
+  const double radius = look_.outer_radius_px;
+  const double stop_radii = (jerky_ ? hardest_stop_radii_s2 : slow_stop_radii_s2) * step_s * step_s;
+  if (move_px < 1.0 + stop_radii * radius || now.grey.size() != still_.grey.size()) return false;
+  // A disc that moves by d changes a strip of d times its width, by the contrast.
+  const double side = std::sqrt(static_cast<double>(now.grey.size()));
+  const double moved_change = look_.contrast() * 2 * radius * std::min(move_px, radius) / (side * side);
+  return mean_change(now, still_) < 0.25 * moved_change;
 }
 
 TrackSample Follower::follow(const clip::Frame& frame) {
   const double step_s = frame.time_s - time_s_;
   Point predicted = place_px_;
-  if (frames_lost_ == 0 && repeated(frame, std::hypot(velocity_px_s_.x, velocity_px_s_.y) * step_s)) {
+  if (frames_lost_ == 0 && repeated(frame, step_s)) {
     return {frame.number, frame.time_s, place_px_, false, true, 0.0};
   }
   if (frames_lost_ == 0) {
@@ -220,9 +242,7 @@ bool Follower::unchanged(const clip::Frame& frame) const {
   if (now.grey.size() != still_.grey.size()) return false;
   // The mean of absolute differences of noise alone is 1.13 sigma; a sticker that moved by a tenth of its radius gives
   // several times that.
-  double sum = 0;
-  for (std::size_t i = 0; i < now.grey.size(); ++i) sum += std::abs(now.grey[i] - still_.grey[i]);
-  return sum / static_cast<double>(now.grey.size()) < std::max(1.5, 0.03 * look_.contrast());
+  return mean_change(now, still_) < std::max(1.5, 0.03 * look_.contrast());
 }
 
 }  // namespace risetrace::sticker

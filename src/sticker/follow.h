@@ -36,7 +36,7 @@ class Follower {
   [[nodiscard]] bool same_sticker(const Fit& fit, double time_s) const;
   [[nodiscard]] bool as_plain_as_before(const Fit& fit) const;
   [[nodiscard]] bool same_shape(const Fit& fit, double time_s) const;
-  [[nodiscard]] bool repeated(const clip::Frame& frame, double predicted_move_px) const;
+  [[nodiscard]] bool repeated(const clip::Frame& frame, double step_s) const;
   void accept(const Fit& fit, const clip::Frame& frame);
 
   Look look_;

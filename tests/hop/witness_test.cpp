@@ -65,6 +65,35 @@ TEST(StillHeel, NoFlightWithoutIt) {
   EXPECT_FALSE(joined.contacts[2].doubtful);
 }
 
+TEST(FrozenPicture, ItsContactAndTheLandingAfterItsFlightAreDoubtful) {
+  const test::MadeClip clip = test::uneven_hops(8, 4);
+  const sole::Clearance seen = clearance_of(clip);
+  ContactOptions options;
+  options.px_per_cm = clip.px_per_cm;
+  const Contacts found = find_contacts(seen, options);
+  ASSERT_GE(found.contacts.size(), 7U);
+  const auto freeze = [](sticker::Track& heel, double from_s, double to_s) {
+    for (auto& s : heel.samples) s.repeated = s.repeated || (s.time_s > from_s && s.time_s < to_s);
+  };
+  sticker::Track heel = track_of(seen, 400);
+  const double on_ground_s = found.contacts[2].touchdown->time_s + 0.03;
+  const double in_air_s = found.contacts[4].takeoff->time_s + 0.03;
+  freeze(heel, on_ground_s, on_ground_s + 0.05);
+  freeze(heel, in_air_s, in_air_s + 0.05);
+  Contacts doubted = found;
+  doubt_frozen(doubted, heel);
+  for (std::size_t i = 0; i < doubted.contacts.size(); ++i) {
+    EXPECT_EQ(doubted.contacts[i].doubtful, i == 2 || i == 5) << i;
+  }
+  EXPECT_EQ(doubted.contacts[2].why.rfind("the picture stood still for 5", 0), 0U) << doubted.contacts[2].why;
+  // Every second picture twice, as a low rate is padded to a higher one, is no standstill.
+  sticker::Track padded = track_of(seen, 400);
+  for (auto& s : padded.samples) s.repeated = s.frame % 2 == 1;
+  Contacts kept = found;
+  doubt_frozen(kept, padded);
+  for (const Contact& contact : kept.contacts) EXPECT_FALSE(contact.doubtful);
+}
+
 TEST(ForefootAsSole, GivesTheSameContacts) {
   const test::MadeClip clip = test::uneven_hops(6, 4);
   const test::MadeEvents truth = events_of(clip);

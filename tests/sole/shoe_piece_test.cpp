@@ -170,6 +170,20 @@ TEST(Settle, SaysWhereItDoesNotFit) {
   EXPECT_TRUE(!lost || lost->misfit > 0.3) << "a shoe about as dark as the floor: 0.38 where there is none";
 }
 
+// Every shoe over every floor fits a picture gone black, were they only dark enough.
+TEST(Settle, NothingIsInABlackPicture) {
+  const Stage stage = staged({});
+  const PiecePair* piece = nearest_to(stage.pieces, DrawnShoe::floor_row);
+  ASSERT_NE(piece, nullptr);
+  const Strip black = whole_strip(frame_of([](double, double) { return 3.0; }, Film{}));
+  EXPECT_FALSE(settle(piece->sharp, black, stage.ground.empty, {0, -10, 0}));
+  const auto shoe = shoe_world({piece->sharp.pivot_px, {0, -10, 0}}, {});
+  const Strip dim = whole_strip(frame_of([&](double x, double y) { return 0.7 * shoe(x, y); }, Film{}));
+  const auto fit = settle(piece->sharp, dim, stage.ground.empty, {0, -9, 0});
+  ASSERT_TRUE(fit) << "a lamp that flickers is no black picture";
+  EXPECT_NEAR(fit->pose.down_px, -10, 0.3);
+}
+
 // A hard shadow has an edge of its own, 6 px under the shoe's. In the air the shoe is gone from it: what lies between
 // the two edges stayed on the floor. The dark outsole's upper edge, on the other hand, goes where the shoe goes.
 TEST(GoesAlong, TellsAShadowsEdgeFromTheSoles) {

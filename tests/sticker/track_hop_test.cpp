@@ -1,9 +1,13 @@
 // Hops: which sticker is the heel's and which the forefoot's, and fast ones at 60 frames a second.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <functional>
+#include <memory>
+#include <random>
 
+#include "clip/picture_change.h"
 #include "sticker/drawing.h"
 #include "sticker/track_sticker.h"
 
@@ -169,6 +173,52 @@ TEST_P(HopStickers, ByHand) {
 
 INSTANTIATE_TEST_SUITE_P(Facing, HopStickers, testing::Values(1.0, -1.0),
                          [](const auto& of) { return of.param > 0 ? "Right" : "Left"; });
+
+// Every ninth frame shows the one before again, as a second coding leaves it: a grey level or so elsewhere.
+TEST(HopTracker, APictureShownAgainAndCodedAgainIsNoMeasurement) {
+  const Feet feet;
+  for (const double fps : {60.0, 240.0}) {
+    for (const bool repeat : {true, false}) {
+      TrackOptions options;
+      options.movement = Movement::hop;
+      StickerTracker tracker(options);
+      clip::PictureChange change;
+      test::Canvas canvas;
+      canvas.width = 480;
+      canvas.height = 270;
+      canvas.noise = 2;
+      std::mt19937 random(3);
+      std::normal_distribution<double> coding(0, 0.8);
+      clip::Frame last;
+      for (int n = 0; n < 2.4 * fps; ++n) {
+        canvas.seed = static_cast<unsigned>(n + 1);
+        clip::Frame frame = test::frame_of(canvas, {ringed(feet.heel_px(n / fps))}, n, n / fps);
+        if (repeat && n % 9 == 8) {
+          const auto bytes = std::make_shared<std::vector<std::uint8_t>>();
+          for (int i = 0; i < canvas.width * canvas.height; ++i) {
+            bytes->push_back(static_cast<std::uint8_t>(std::clamp(last.luma.data[i] + coding(random), 0.0, 255.0)));
+          }
+          frame.luma.data = bytes->data();
+          frame.owner = bytes;
+        }
+        frame.like_last = change.like_last(frame);
+        last = frame;
+        ASSERT_TRUE(tracker.push(frame));
+      }
+      const auto track = tracker.finish();
+      ASSERT_TRUE(track);
+      int missed = 0;
+      for (const TrackSample& s : track->samples) {
+        const bool again = repeat && s.frame % 9 == 8;
+        EXPECT_FALSE(s.repeated && !again) << "frame " << s.frame << " at " << fps << " is new";
+        const double moved_px = feet.heel_px(s.time_s - 1 / fps).y - feet.heel_px(s.time_s).y;
+        if (again && std::abs(moved_px) > 6 && !s.repeated) ++missed;
+      }
+      EXPECT_EQ(missed, 0) << fps;
+      EXPECT_EQ(track->frames_repeated > 3, repeat);
+    }
+  }
+}
 
 }  // namespace
 }  // namespace risetrace::sticker
