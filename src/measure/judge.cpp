@@ -123,6 +123,23 @@ void note_sunk(Measurement& m) {
        sunk.from_s});
 }
 
+// Nothing is known of the height of a rep whose top was hidden but what the bridge over it says.
+void note_unseen_peaks(Measurement& m) {
+  std::vector<const raise::Rep*> unseen;
+  for (const raise::Rep& rep : m.raises->reps) {
+    if (!rep.height_cm_u_own) unseen.push_back(&rep);
+  }
+  if (unseen.empty()) return;
+  const bool one = unseen.size() == 1;
+  m.notes.push_back({"peak-unseen",
+                     (one ? "The top of rep " + std::to_string(unseen.front()->n) + " was"
+                          : "The tops of " + std::to_string(unseen.size()) + " reps, the first of them rep " +
+                                std::to_string(unseen.front()->n) + ", were") +
+                         " not seen: the sticker was hidden, or the picture dark, or frames are missing. The height is "
+                         "bridged between what was seen before and after, and how far it is off is not known.",
+                     unseen.front()->peak_s});
+}
+
 // Later than the second search: it was not in sight, or was lost before it had risen.
 void note_found_late(Measurement& m) {
   constexpr double late_s = 1.5;
@@ -185,6 +202,7 @@ void add_notes(Measurement& m) {
   if (m.raises) {
     note_sunk(m);
     note_found_late(m);
+    note_unseen_peaks(m);
   }
   if (!m.raises || !m.raises->rep_period_s) return;
   const double asked_s = 2 * 60 / m.asked.protocol.beat_bpm;

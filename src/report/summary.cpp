@@ -163,7 +163,8 @@ Notes gravest_first(Notes notes) {
   constexpr std::array grave{"pace-far-from-beat",  "clock-may-be-stretched", "clock-not-checked",
                              "corrected-by-hand",   "camera-not-checked",     "sticker-choice-doubtful",
                              "heel-below-standing", "sticker-found-late",     "card-out-of-sight",
-                             "reference-uneven",    "rep-far-higher",         "card-moved"};
+                             "reference-uneven",    "rep-far-higher",         "card-moved",
+                             "peak-unseen",         "shoe-mistaken"};
   std::stable_partition(notes.begin(), notes.end(), [&](const Note& note) {
     return std::any_of(grave.begin(), grave.end(), [&](const char* code) { return note.code == code; });
   });

@@ -152,6 +152,29 @@ TEST(StickerFoundLate, WhereTheFirstSecondsWereNotFollowed) {
   }
 }
 
+TEST(PeakUnseen, SaysOfWhichRepTheHeightIsOnlyBridged) {
+  for (const int hidden : {0, 1, 2}) {
+    Measurement m = ten_seconds();
+    m.raises->standing_cm = -50;
+    m.raises->reps.assign(3, raise::Rep{});
+    for (int i = 0; i < 3; ++i) {
+      raise::Rep& rep = m.raises->reps[static_cast<std::size_t>(i)];
+      rep.n = i + 1;
+      rep.peak_s = 2 + 2 * i;
+      if (i == 0 || i > hidden) rep.height_cm_u_own = 0.02;
+    }
+    add_notes(m);
+    const auto note =
+        std::find_if(m.notes.begin(), m.notes.end(), [](const Note& n) { return n.code == "peak-unseen"; });
+    ASSERT_EQ(note != m.notes.end(), hidden > 0);
+    if (hidden == 0) continue;
+    EXPECT_EQ(*note->t_s, 4);
+    EXPECT_EQ(note->text.rfind(hidden == 1 ? "The top of rep 2 was" : "The tops of 2 reps, the first of them rep 2", 0),
+              0U)
+        << note->text;
+  }
+}
+
 // Through frames whose camera is unknown no sticker can be followed: that it was not found is not its fault.
 TEST(CameraToBlame, WhereManyFramesHaveNoMap) {
   for (const std::size_t lost : {0U, 5U, 20U, 21U, 100U}) {
