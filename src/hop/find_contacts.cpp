@@ -353,7 +353,7 @@ Contacts find_contacts(const sole::Clearance& clearance, const ContactOptions& o
   return Finder(clearance, options).contacts();
 }
 
-std::optional<double> gravity_seen(const sole::Clearance& clearance, const Contacts& contacts, double px_per_cm) {
+std::vector<double> gravities_seen(const sole::Clearance& clearance, const Contacts& contacts, double px_per_cm) {
   std::vector<double> bends;
   for (std::size_t k = 0; k + 1 < contacts.contacts.size(); ++k) {
     const auto& from = contacts.contacts[k].takeoff;
@@ -366,8 +366,7 @@ std::optional<double> gravity_seen(const sole::Clearance& clearance, const Conta
     const double flight_s = to->time_s - from->time_s;
     if (top_px > 0 && flight_s > 0) bends.push_back(8 * top_px / (flight_s * flight_s) / (gravity_cm_s2 * px_per_cm));
   }
-  if (bends.size() < 2) return std::nullopt;
-  return math::median(bends);
+  return bends;
 }
 
 }  // namespace risetrace::hop

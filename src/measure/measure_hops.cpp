@@ -58,7 +58,9 @@ void find_contacts_of(Measurement& m, double px_per_cm_about) {
   m.contacts = by_heel;
 }
 
-constexpr const char* for_raises = "film hops, or give --test heel-raise if these are heel raises";
+constexpr const char* for_raises =
+    "film hops, or give --test heel-raise if these are heel raises, or the filming rate with --capture-fps if this is "
+    "slow motion";
 
 // Landings were seen, but what is said of most is why they are no hop's, and none counts. (The last is seldom known to
 // be none: what comes after it is not seen.)
