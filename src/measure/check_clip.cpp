@@ -8,6 +8,7 @@
 #include "measure/camera_sway.h"
 #include "measure/expect_error.h"
 #include "measure/find_limits.h"
+#include "measure/judge_camera.h"
 #include "measure/look_at_setup.h"
 #include "measure/see_frame.h"
 
@@ -53,6 +54,11 @@ void see_card(Setup& setup, const Looking& looking, const clip::GreyPicture& pic
   Result<scale::Scale> scale = looking.card.finish();
   if (!scale) {
     setup.card_trouble = scale.error();
+    return;
+  }
+  if (auto turned = turn_to_blame(*scale)) {
+    setup.card_trouble = *std::move(turned);
+    setup.picture_turned = true;
     return;
   }
   setup.scale = *std::move(scale);

@@ -52,10 +52,10 @@ Outcome judge_raises(Measurement& m, const model::Cards& cards) {
     return Error{Fault::no_movement, "the foot was lifted and set down elsewhere, and nothing else rose", ""};
   }
   if (m.raises->reps.empty())
-    return Error{Fault::no_movement,
-                 "the sticker was followed, but it never rose by " + rounded(m.asked.protocol.least_rise_cm, 1) +
-                     " cm and came down",
-                 ""};
+    return turn_to_blame(m.scale).value_or(Error{Fault::no_movement,
+                                                 "the sticker was followed, but it never rose by " +
+                                                     rounded(m.asked.protocol.least_rise_cm, 1) + " cm and came down",
+                                                 ""});
   if (auto hops = pace_of_hops(m)) return *hops;
   if (m.asked.mass_kg && m.raises->total_height_cm) {
     m.work_j = *m.asked.mass_kg * gravity_m_s2 * *m.raises->total_height_cm / 100;
@@ -74,7 +74,7 @@ Outcome conclude_raises(Measurement& m, Steps<sticker::StickerTracker>& steps, c
   m.scale = *std::move(scale);
   m.camera = steps.camera.finish();
   Result<sticker::Track> track = steps.tracker.finish();
-  if (!track) return camera_to_blame(m.camera).value_or(track.error());
+  if (!track) return camera_to_blame(m.camera).value_or(turn_to_blame(m.scale).value_or(track.error()));
   m.track = *std::move(track);
   m.leg = steps.tracker.leg_tracks();
   if (m.scale.cm_from_px) {

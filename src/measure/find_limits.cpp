@@ -73,7 +73,7 @@ std::optional<double> Finder::blur_px() const {
 void Finder::look_at_card() {
   if (setup_.card_trouble) {
     // The times of hops need no scale.
-    add(Limit::card_trouble, hops() ? Weight::takes_away : Weight::stops, 0);
+    add(Limit::card_trouble, hops() && !setup_.picture_turned ? Weight::takes_away : Weight::stops, 0);
     return;
   }
   if (!setup_.scale.px_per_cm) {
@@ -238,6 +238,9 @@ Verdict verdict_of(const Setup& setup, const ExpectedError& expected, const std:
   };
   if (any(Weight::stops)) return Verdict::not_measurable;
   if (any(Weight::takes_away)) return Verdict::usable;
+  // So small a sticker costs little while it is seen, but may be lost in a fast rise.
+  const auto small = [](const Finding& f) { return f.limit == Limit::sticker_small; };
+  if (std::any_of(findings.begin(), findings.end(), small)) return Verdict::usable;
   // Each limit alone costs no more than is still good, and all together no more either.
   const auto good_cost = [&](const Finding& f) {
     return f.cost_cm.value_or(0) <= limits.good_height_cm && f.cost_ms.value_or(0) <= limits.good_contact_ms;

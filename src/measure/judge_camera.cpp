@@ -169,4 +169,16 @@ void add_camera_notes(Measurement& m) {
   }
 }
 
+std::optional<Error> turn_to_blame(const scale::Scale& scale) {
+  if (!scale.card_outline_px) return std::nullopt;
+  const auto& [top_left, top_right, bottom_right, bottom_left] = *scale.card_outline_px;
+  const double right = (top_left.x + top_right.x - bottom_left.x - bottom_right.x) / 2;
+  const double up = (bottom_left.y + bottom_right.y - top_left.y - top_right.y) / 2;
+  if (up > std::abs(right)) return std::nullopt;
+  const bool on_head = -up > std::abs(right);
+  const std::string way = on_head ? "on its head" : right > 0 ? "on its right side" : "on its left side";
+  return Error{Fault::no_movement, "in the picture the card stands " + way + ", and the heel would rise that way",
+               "turn the clip until the card stands upright in it, or stand the card upright, and measure again"};
+}
+
 }  // namespace risetrace::measure

@@ -17,4 +17,8 @@ void add_camera_notes(Measurement& measurement);
 // then is not the sticker's fault. Empty otherwise.
 std::optional<Error> camera_to_blame(const camera::CameraPath& camera);
 
+// Fault no_movement where the card stands on its side or its head in the picture: the heel then rises to a side, and is
+// not looked for there. Empty without a card, or with one that stands.
+std::optional<Error> turn_to_blame(const scale::Scale& scale);
+
 }  // namespace risetrace::measure

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "clip/read_ahead.h"
+#include "measure/judge_camera.h"
 #include "measure/measure_clip.h"
 #include "measure/measurement.h"
 #include "measure/read_through.h"
@@ -179,6 +180,7 @@ class HopReader {
     } else {
       reading_.card_trouble = scale.error();
     }
+    if (const auto turned = turn_to_blame(reading_.scale)) return *turned;
     Result<sticker::Track> heel = tracker_.finish();
     if (!heel) return heel.error();
     reading_.heel = *std::move(heel);

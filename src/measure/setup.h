@@ -51,6 +51,7 @@ struct Setup {
   scale::Scale scale;                // `none` where there is no card
   std::optional<CardSeen> card;
   std::optional<Error> card_trouble;
+  bool picture_turned = false;  // the card lies on its side or its head: nothing rises as it should
   std::optional<StickerSeen> sticker;
   std::optional<Error> sticker_trouble;
   clip::PictureLight light;

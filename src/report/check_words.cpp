@@ -99,7 +99,8 @@ Said said_of_sticker(const measure::Finding& f) {
                   " like the sticker. The heel's will be told by its movement.",
               "If the wrong one is followed, give --heel X,Y or take the others away."};
     case Limit::sticker_small:
-      return {"The sticker is only " + fixed(f.seen, 0) + " pixels across.", "Film closer, or use a larger one."};
+      return {"The sticker is only " + fixed(f.seen, 0) + " pixels across and may be lost in a fast rise.",
+              "Film closer, or use a larger one."};
     case Limit::sticker_pale:
       return {"The sticker hardly stands out from what is around it.",
               "Use white with a black ring, or black with a white ring."};
@@ -228,6 +229,9 @@ const char* in_words(ErrorFrom from) {
 
 Said said(const measure::Finding& f, const measure::Check& check) {
   const bool hops = check.setup.test == Test::hop;
+  if (f.limit == Limit::card_trouble && check.setup.picture_turned) {
+    return {trouble(check.setup.card_trouble), "Turn the clip, or stand the card upright."};
+  }
   if (f.limit == Limit::card_trouble) {
     return {"The card: " + trouble(check.setup.card_trouble) + (hops ? " Times need no card, heights do." : ""),
             check.setup.bank_card

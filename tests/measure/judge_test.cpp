@@ -152,6 +152,26 @@ TEST(StickerFoundLate, WhereTheFirstSecondsWereNotFollowed) {
   }
 }
 
+TEST(TurnToBlame, TellsWhichWayTheCardLies) {
+  scale::Scale scale;
+  EXPECT_FALSE(turn_to_blame(scale)) << "no card";
+  const auto lying = [&](double clockwise_deg) {
+    const double turn = clockwise_deg * M_PI / 180;
+    const auto corner = [&](double x, double y) {
+      return Point{300 + x * std::cos(turn) - y * std::sin(turn), 200 + x * std::sin(turn) + y * std::cos(turn)};
+    };
+    scale.card_outline_px = {corner(-50, -50), corner(50, -50), corner(50, 50), corner(-50, 50)};
+    const auto error = turn_to_blame(scale);
+    return error ? error->why.substr(0, error->why.find(',')) : "";
+  };
+  EXPECT_EQ(lying(0), "");
+  EXPECT_EQ(lying(-40), "");
+  EXPECT_EQ(lying(40), "");
+  EXPECT_EQ(lying(90), "in the picture the card stands on its right side");
+  EXPECT_EQ(lying(-85), "in the picture the card stands on its left side");
+  EXPECT_EQ(lying(180), "in the picture the card stands on its head");
+}
+
 TEST(PeakUnseen, SaysOfWhichRepTheHeightIsOnlyBridged) {
   for (const int hidden : {0, 1, 2}) {
     Measurement m = ten_seconds();
