@@ -19,7 +19,7 @@ constexpr std::array fault_table = {
     FaultRow{Fault::clip_missing, "clip-missing", 3, "the clip cannot be opened",
              "give the path of a video file on this machine"},
     FaultRow{Fault::clip_unreadable, "clip-unreadable", 3, "the clip cannot be read",
-             "give an MP4, MOV, MKV, WebM or AVI file as the phone saved it"},
+             "give an MP4, MOV, MKV, WebM or AVI file as the phone saved it, or convert the clip to MP4 with H.264"},
     FaultRow{Fault::clip_no_picture, "clip-no-picture", 3, "the clip has no picture",
              "give a video file, not a sound file"},
     FaultRow{Fault::clip_no_frames, "clip-no-frames", 3, "the clip has no frames",

@@ -22,7 +22,8 @@ struct Gap {
   double from_s = 0.0;
   double to_s = 0.0;
   bool comes_back = false;
-  std::size_t hidden = 0;          // frames that did not see the sticker
+  std::size_t frames = 0;          // in it
+  std::size_t hidden = 0;          // of them, did not see the sticker
   std::size_t camera_unknown = 0;  // frames whose view is not known; a frame may be both
 };
 
@@ -32,6 +33,7 @@ std::vector<Gap> gaps_of(const Measurement& m) {
   double last_s = m.track.samples.empty() ? 0.0 : m.track.samples.front().time_s;
   for (const sticker::TrackSample& s : m.track.samples) {
     if (placed(m, s)) {
+      if (!open && s.time_s - last_s > hideable_rep_s) open = Gap{.from_s = last_s};  // no picture hides as much
       if (open) {
         open->to_s = s.time_s;
         open->comes_back = true;
@@ -43,6 +45,7 @@ std::vector<Gap> gaps_of(const Measurement& m) {
     }
     if (!open) open = Gap{.from_s = last_s};
     open->to_s = s.time_s;
+    ++open->frames;
     if (!s.seen) ++open->hidden;
     if (!camera::view_of(m.camera, s.frame).known) ++open->camera_unknown;
   }
@@ -71,10 +74,14 @@ bool ended_by_rule(const raise::RepSet& set) {
 }
 
 // By the larger part of the gap; the other is said too.
-Error error_of(const Gap& gap) {
+Error error_of(const Gap& gap, double frame_rate_hz) {
   const std::string when = "from " + rounded(gap.from_s, 1) + " s " +
                            (gap.comes_back ? "to " + rounded(gap.to_s, 1) + " s" : std::string("to the clip's end"));
   const char* const so = ", so a rep may be missing from the count";
+  if (static_cast<double>(2 * gap.frames) < (gap.to_s - gap.from_s) * frame_rate_hz) {
+    return {Fault::sticker_lost, "the file has hardly a picture " + when + so,
+            "copy the clip from the phone again, or film again: it is damaged, or something was cut out"};
+  }
   if (gap.camera_unknown >= gap.hidden) {
     return {Fault::camera_lost,
             when + " it could not be told how" + (gap.hidden > 0 ? ", or the sticker was out of sight" : "") + so, ""};
@@ -82,7 +89,9 @@ Error error_of(const Gap& gap) {
   return {Fault::sticker_lost,
           std::string("it was out of sight") +
               (gap.camera_unknown > 0 ? ", or the camera's movement not known, " : " ") + when + so,
-          ""};
+          gap.comes_back ? ""
+                         : "keep hands and the other foot from in front of it, cut off what is shown after the set, "
+                           "or give --heel X,Y"};
 }
 
 struct Sunk {
@@ -135,7 +144,8 @@ void note_unseen_peaks(Measurement& m) {
                      (one ? "The top of rep " + std::to_string(unseen.front()->n) + " was"
                           : "The tops of " + std::to_string(unseen.size()) + " reps, the first of them rep " +
                                 std::to_string(unseen.front()->n) + ", were") +
-                         " not seen: the sticker was hidden, or the picture dark, or frames are missing. The height is "
+                         " not seen: the sticker was hidden or outside the picture, or that was dark, or frames are "
+                         "missing. The height is "
                          "bridged between what was seen before and after, and how far it is off is not known.",
                      unseen.front()->peak_s});
 }
@@ -159,7 +169,7 @@ std::optional<Error> lost_too_long(const Measurement& m) {
     if (gap.to_s - gap.from_s <= hideable_rep_s) continue;
     if (ended_by_rule(*m.raises) && gap.from_s >= m.raises->set_end.t_s) continue;
     if (!gap.comes_back && foot_had_left(m.path, gap.from_s, m.asked.protocol.step_across_cm)) continue;
-    return error_of(gap);
+    return error_of(gap, m.clip.frame_rate_hz);
   }
   return std::nullopt;
 }

@@ -83,6 +83,27 @@ TEST(LostTooLong, AdjoiningGapsAreOneAndTheLargerPartIsNamed) {
   EXPECT_NE(judged(other)->why.find("sticker"), std::string::npos) << judged(other)->why;
 }
 
+// Two seconds cut out, and not a frame in which the sticker was not seen; or a few frames at their begin.
+TEST(LostTooLong, MissingPicturesAreNotPutDownToTheSticker) {
+  for (const double hidden_s : {0.0, 0.1}) {
+    Measurement m = ten_seconds();
+    hide(m, 3.9 - hidden_s, 3.9);
+    std::erase_if(m.track.samples, [](const sticker::TrackSample& s) { return s.time_s > 3.9 && s.time_s < 5.9; });
+    std::erase_if(m.camera.views, [](const camera::View& v) { return v.time_s > 3.9 && v.time_s < 5.9; });
+    const auto error = judged(m);
+    ASSERT_TRUE(error) << hidden_s;
+    EXPECT_NE(error->why.find("hardly a picture from 3."), std::string::npos) << error->why;
+    EXPECT_EQ(error->what_to_do.find("hands"), std::string::npos) << error->what_to_do;
+  }
+}
+
+TEST(LostTooLong, WhatIsShownAfterTheSetMayBeCutOff) {
+  Measurement m = ten_seconds();
+  hide(m, 8, 20);
+  ASSERT_TRUE(judged(m));
+  EXPECT_NE(judged(m)->what_to_do.find("cut off what is shown after the set"), std::string::npos);
+}
+
 TEST(LostTooLong, AfterTheSetOrTheFootHasLeftNothingIsMissing) {
   Measurement m = ten_seconds();
   hide(m, 7.5, 8.0);
