@@ -163,7 +163,7 @@ void judge_each(std::vector<Hop>& hops, const Contacts& contacts, bool clock_tru
     hop.counted = false;
     hop.why_not = landed[i]->doubtful ? landed[i]->why : in_words(how, hop);
     if (landed[i]->doubtful && hop.why_not.empty()) hop.why_not = "the landing is doubtful";
-    if (how == Odd::pause) {
+    if (how == Odd::pause && !landed[i]->doubtful) {
       early_left = protocol.first_left_out;
       after_pause = true;
     }

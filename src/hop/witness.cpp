@@ -67,35 +67,39 @@ namespace {
 struct Stretch {
   double from_s = 0.0;
   double to_s = 0.0;
+  bool repeated = false;  // else there are no pictures
+
+  [[nodiscard]] double length_s() const { return to_s - from_s; }
 };
 
 // From the last new picture before to the first one after.
-std::vector<Stretch> frozen(const sticker::Track& heel) {
+std::vector<Stretch> without_news(const sticker::Track& heel) {
   constexpr double far_longer = 3.5;
-  std::vector<Stretch> between_new;
+  constexpr double least_missing_s = 0.05;  // an event in a shorter one is told by what lies on either side
+  std::vector<Stretch> between;
   std::vector<double> lengths;
-  const sticker::TrackSample* last_new = nullptr;
+  const sticker::TrackSample* last = nullptr;
   bool repeated = false;
   for (const sticker::TrackSample& s : heel.samples) {
-    if (s.repeated) {
-      repeated = true;
-      continue;
-    }
-    if (last_new != nullptr) lengths.push_back(s.time_s - last_new->time_s);
-    if (last_new != nullptr && repeated) between_new.push_back({last_new->time_s, s.time_s});
-    last_new = &s;
+    repeated = repeated || s.repeated;
+    if (s.repeated) continue;
+    if (last != nullptr) between.push_back({last->time_s, s.time_s, repeated});
+    if (last != nullptr) lengths.push_back(between.back().length_s());
+    last = &s;
     repeated = false;
   }
   if (lengths.empty()) return {};
-  const double usual = math::median(lengths);
-  std::erase_if(between_new, [&](const Stretch& s) { return s.to_s - s.from_s < far_longer * usual; });
-  return between_new;
+  const double usual_s = math::median(lengths);
+  std::erase_if(between, [&](const Stretch& s) {
+    return s.length_s() < std::max(far_longer * usual_s, s.repeated ? 0.0 : least_missing_s);
+  });
+  return between;
 }
 
 }  // namespace
 
 void doubt_frozen(Contacts& contacts, const sticker::Track& heel) {
-  for (const Stretch& still : frozen(heel)) {
+  for (const Stretch& still : without_news(heel)) {
     std::optional<double> left_s;  // at the take-off before
     for (Contact& contact : contacts.contacts) {
       const std::optional<double> from_s = left_s              ? left_s
@@ -105,8 +109,8 @@ void doubt_frozen(Contacts& contacts, const sticker::Track& heel) {
       left_s = contact.takeoff ? std::optional(contact.takeoff->time_s) : std::nullopt;
       if (!from_s || !last || still.to_s < *from_s || still.from_s > last->time_s) continue;
       contact.doubtful = true;
-      contact.why = "the picture stood still for " + rounded(1000 * (still.to_s - still.from_s), 0) +
-                    " ms while the foot was in the air or on the ground";
+      contact.why = (still.repeated ? "the picture stood still for " : "there are no pictures for ") +
+                    rounded(1000 * still.length_s(), 0) + " ms of it or of the flight before it";
     }
   }
 }

@@ -86,6 +86,17 @@ TEST(FrozenPicture, ItsContactAndTheLandingAfterItsFlightAreDoubtful) {
     EXPECT_EQ(doubted.contacts[i].doubtful, i == 2 || i == 5) << i;
   }
   EXPECT_EQ(doubted.contacts[2].why.rfind("the picture stood still for 5", 0), 0U) << doubted.contacts[2].why;
+  // Pictures cut out of the clip, 60 ms of one contact; 30 ms of another are bridged well enough.
+  sticker::Track cut = track_of(seen, 400);
+  std::erase_if(cut.samples, [&](const sticker::TrackSample& s) {
+    const double other_s = found.contacts[5].touchdown->time_s + 0.03;
+    return (s.time_s > on_ground_s && s.time_s < on_ground_s + 0.06) ||
+           (s.time_s > other_s && s.time_s < other_s + 0.03);
+  });
+  Contacts missing = found;
+  doubt_frozen(missing, cut);
+  for (std::size_t i = 0; i < missing.contacts.size(); ++i) EXPECT_EQ(missing.contacts[i].doubtful, i == 2) << i;
+  EXPECT_EQ(missing.contacts[2].why.rfind("there are no pictures for 6", 0), 0U) << missing.contacts[2].why;
   // Every second picture twice, as a low rate is padded to a higher one, is no standstill.
   sticker::Track padded = track_of(seen, 400);
   for (auto& s : padded.samples) s.repeated = s.frame % 2 == 1;
