@@ -35,6 +35,13 @@ struct Contact {
   std::optional<std::int64_t> address_frame = std::nullopt;  // where it was found, or put, before it was moved
 };
 
+// Both ends of the flight between two contacts were seen, by the shoe and not by the heel alone, and nothing is
+// doubtful.
+inline bool sure_flight(const Contact& before, const Contact& after) {
+  return before.takeoff && after.touchdown && before.takeoff->witness != Witness::heel_sticker &&
+         after.touchdown->witness != Witness::heel_sticker && !before.doubtful && !after.doubtful;
+}
+
 struct Contacts {
   std::vector<Contact> contacts;  // in order, none overlapping
   // Contact and flight share an event and have opposite errors of it; the error common to all touchdowns (floor level,

@@ -356,9 +356,9 @@ Contacts find_contacts(const sole::Clearance& clearance, const ContactOptions& o
 std::vector<double> gravities_seen(const sole::Clearance& clearance, const Contacts& contacts, double px_per_cm) {
   std::vector<double> bends;
   for (std::size_t k = 0; k + 1 < contacts.contacts.size(); ++k) {
+    if (!sure_flight(contacts.contacts[k], contacts.contacts[k + 1])) continue;
     const auto& from = contacts.contacts[k].takeoff;
     const auto& to = contacts.contacts[k + 1].touchdown;
-    if (!from || !to) continue;
     double top_px = 0;
     for (const auto& s : clearance.samples) {
       if (s.seen && s.time_s > from->time_s && s.time_s < to->time_s) top_px = std::max(top_px, s.up_px);

@@ -20,7 +20,7 @@ constexpr double spreads_apart = 4;      // ... nor one as near as the others ar
 constexpr double unvouched_apart_s = 0.012;
 constexpr double unvouched_spreads = 2;
 constexpr double own_u_s = 0.015;  // ours: of the heel's moment, besides how the others lie about theirs
-constexpr double far_above_cm = 2.0;
+constexpr double far_cm = 2.0;
 constexpr double gap_steps = 2.5;  // between two sights of the heel, or it is not known there
 
 // The heel's height over time, from any level.
@@ -83,16 +83,15 @@ class HeelWay {
 };
 
 using Event = std::optional<Instant> Contact::*;
-constexpr Event both[] = {&Contact::touchdown, &Contact::takeoff};
 
 // One kind of event, over all contacts.
 class Vouching {
  public:
-  Vouching(std::vector<Contact>& contacts, Event event, const HeelWay& heel)
-      : contacts_(contacts), event_(event), heel_(heel) {
+  Vouching(std::vector<Contact>& contacts, Event event, const HeelWay& heel, double far_px)
+      : contacts_(contacts), event_(event), heel_(heel), far_px_(far_px) {
     for (const Contact& contact : contacts_) {
       const auto& instant = contact.*event_;
-      ups_.push_back(instant && !instant->by_hand ? heel_.up_at(instant->time_s) : std::nullopt);
+      ups_.push_back(instant ? heel_.up_at(instant->time_s) : std::nullopt);
     }
   }
 
@@ -125,7 +124,9 @@ class Vouching {
     spread_s_ = apart.size() < least_neighbours ? 0.0 : math::robust_sd(apart);
     std::vector<double> left_out;
     for (std::size_t i = 0; i < contacts_.size(); ++i) {
-      if (moments[i] && !believed(i, *moments[i])) left_out.push_back((contacts_[i].*event_)->time_s);
+      const bool impossible = !moments[i] && far_off(i);
+      if (impossible || (moments[i] && !believed(i, *moments[i]))) left_out.push_back((contacts_[i].*event_)->time_s);
+      if (impossible) (contacts_[i].*event_).reset();
       settle(i, moments[i]);
     }
     return left_out;
@@ -162,6 +163,12 @@ class Vouching {
     });
   }
 
+  // Seen far from its level, and nowhere near in time does it pass there.
+  [[nodiscard]] bool far_off(std::size_t i) const {
+    const auto up = ups_[i] ? level(i) : std::nullopt;
+    return up && std::abs(*ups_[i] - *up) > far_px_;
+  }
+
   [[nodiscard]] bool believed(std::size_t i, const Instant& moment) const {
     const bool unvouched = (contacts_[i].*event_)->unvouched;
     const double most_s = unvouched ? std::max(unvouched_apart_s, unvouched_spreads * spread_s_)
@@ -185,27 +192,36 @@ class Vouching {
   std::vector<Contact>& contacts_;
   Event event_;
   const HeelWay& heel_;
+  double far_px_ = 0.0;
   std::vector<std::optional<double>> ups_;
   double spread_s_ = 0.0;
 };
 
-// A shoe taken for standing while it flew: the heel never came down.
-void drop_in_flight(std::vector<Contact>& contacts, const HeelWay& heel, double far_above_px) {
-  std::vector<double> ups;
-  for (const Contact& contact : contacts) {
-    for (const Event event : both) {
-      const auto up = contact.*event ? heel.up_at((contact.*event)->time_s) : std::nullopt;
-      if (up) ups.push_back(*up);
+// A shoe taken for standing while it flew: the heel never came down to where it is at the events next to these.
+// Returns their touchdowns.
+std::vector<double> drop_in_flight(std::vector<Contact>& contacts, const HeelWay& heel, double far_px) {
+  const Vouching touchdowns(contacts, &Contact::touchdown, heel, far_px);
+  const Vouching takeoffs(contacts, &Contact::takeoff, heel, far_px);
+  std::vector<Contact> kept;
+  std::vector<double> dropped;
+  for (std::size_t i = 0; i < contacts.size(); ++i) {
+    const Contact& contact = contacts[i];
+    const auto landing_up = touchdowns.level(i);
+    const auto leaving_up = takeoffs.level(i);
+    std::optional<double> low;
+    if (contact.touchdown && contact.takeoff) {
+      const auto [from_s, to_s] = std::minmax(contact.touchdown->time_s, contact.takeoff->time_s);
+      low = heel.lowest(from_s, to_s);
+    }
+    const bool in_flight = low && landing_up && leaving_up && *low > std::max(*landing_up, *leaving_up) + far_px;
+    if (in_flight) {
+      dropped.push_back(contact.touchdown->time_s);
+    } else {
+      kept.push_back(contact);
     }
   }
-  if (ups.size() < 2 * least_neighbours) return;
-  const double level = math::median(ups);
-  std::erase_if(contacts, [&](const Contact& contact) {
-    if (!contact.touchdown || !contact.takeoff) return false;
-    const auto [from_s, to_s] = std::minmax(contact.touchdown->time_s, contact.takeoff->time_s);
-    const auto low = heel.lowest(from_s, to_s);
-    return low && *low > level + far_above_px;
-  });
+  if (!dropped.empty()) contacts = std::move(kept);
+  return dropped;
 }
 
 void fill_hidden(std::vector<Contact>& contacts, const Vouching& touchdowns, const Vouching& takeoffs) {
@@ -221,16 +237,29 @@ void fill_hidden(std::vector<Contact>& contacts, const Vouching& touchdowns, con
   }
 }
 
-// A heel's moment may fall beyond the event before or after it: then neither is known to be right.
+bool wrong_order(const std::optional<Instant>& first, const std::optional<Instant>& second) {
+  return first && second && first->time_s >= second->time_s;
+}
+
+std::optional<Instant>& less_sure(std::optional<Instant>& first, std::optional<Instant>& second) {
+  return first->witness == Witness::heel_sticker ? first : second;
+}
+
+// A heel's moment may fall beyond the event before or after it, and is left out then. Of two that the shoe was seen to
+// have in the wrong order neither is known to be right.
 void keep_order(std::vector<Contact>& contacts) {
-  for (Contact& contact : contacts) {
-    if (!contact.touchdown || !contact.takeoff || contact.touchdown->time_s < contact.takeoff->time_s) continue;
-    contact.takeoff.reset();
-  }
-  for (std::size_t i = 1; i < contacts.size(); ++i) {
-    auto& left = contacts[i - 1].takeoff;
-    const auto& landed = contacts[i].touchdown;
-    if (left && landed && left->time_s >= landed->time_s) left.reset();
+  for (std::size_t i = 0; i < contacts.size(); ++i) {
+    Contact& contact = contacts[i];
+    if (i > 0 && wrong_order(contacts[i - 1].takeoff, contact.touchdown)) {
+      less_sure(contacts[i - 1].takeoff, contact.touchdown).reset();
+    }
+    if (!wrong_order(contact.touchdown, contact.takeoff)) continue;
+    std::optional<Instant>& out = less_sure(contact.touchdown, contact.takeoff);
+    if (out->witness != Witness::heel_sticker) {
+      contact.doubtful = true;
+      contact.why = "the shoe was seen to leave before it landed";
+    }
+    out.reset();
   }
 }
 
@@ -238,12 +267,14 @@ void keep_order(std::vector<Contact>& contacts) {
 
 void vouch_by_heel(Contacts& contacts, const sticker::Track& heel, double px_per_cm) {
   const HeelWay way(heel);
-  drop_in_flight(contacts.contacts, way, far_above_cm * px_per_cm);
-  Vouching touchdowns(contacts.contacts, &Contact::touchdown, way);
-  Vouching takeoffs(contacts.contacts, &Contact::takeoff, way);
-  std::vector<double> left_out = touchdowns.vouch();
-  const std::vector<double> more = takeoffs.vouch();
-  left_out.insert(left_out.end(), more.begin(), more.end());
+  const double far_px = far_cm * px_per_cm;
+  std::vector<double> left_out = drop_in_flight(contacts.contacts, way, far_px);
+  Vouching touchdowns(contacts.contacts, &Contact::touchdown, way, far_px);
+  Vouching takeoffs(contacts.contacts, &Contact::takeoff, way, far_px);
+  for (Vouching* const kind : {&touchdowns, &takeoffs}) {
+    const std::vector<double> some = kind->vouch();
+    left_out.insert(left_out.end(), some.begin(), some.end());
+  }
   fill_hidden(contacts.contacts, touchdowns, takeoffs);
   keep_order(contacts.contacts);
   if (left_out.empty()) return;
@@ -253,8 +284,8 @@ void vouch_by_heel(Contacts& contacts, const sticker::Track& heel, double px_per
        (left_out.size() == 1 ? std::string("One landing or take-off, at ")
                              : std::to_string(left_out.size()) + " landings or take-offs, the first at ") +
            rounded(first_s, 2) +
-           " s, cannot be where the shoe's front was seen to land or leave: the heel was elsewhere than at the other "
-           "hops. Their times on the ground and in the air are left out.",
+           " s, cannot be where the foot was seen to land or leave: the heel was elsewhere than at the other hops. "
+           "Their times on the ground and in the air are left out.",
        first_s});
 }
 

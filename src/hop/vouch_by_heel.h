@@ -12,7 +12,8 @@ namespace risetrace::hop {
 // - A time that lies farther from it than the others do is not believed: the heel's moment stands in, as
 //   Witness::heel_sticker, and no time on the ground or in the air comes of it.
 // - The same stands in for an event that was hidden.
-// - A contact in which the heel stayed far above where it is on the ground is none.
+// - An event at which the heel is 2 cm and more from there, and nowhere near in time passes, is none.
+// - A contact in which the heel stayed so far above where it is on the ground is none.
 // - What find_contacts left `unvouched` is vouched for, or left out, or, where the heel says nothing, its contact is
 //   doubtful.
 // Says in a note how many were left out. `px_per_cm`: about.

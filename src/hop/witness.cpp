@@ -100,13 +100,13 @@ std::vector<Stretch> without_news(const sticker::Track& heel) {
 
 void doubt_frozen(Contacts& contacts, const sticker::Track& heel) {
   for (const Stretch& still : without_news(heel)) {
-    std::optional<double> left_s;  // at the take-off before
+    std::optional<double> left_s;  // at the take-off before; where that is not known, at the touchdown before
     for (Contact& contact : contacts.contacts) {
       const std::optional<double> from_s = left_s              ? left_s
                                            : contact.touchdown ? std::optional(contact.touchdown->time_s)
                                                                : std::nullopt;
       const auto& last = contact.takeoff ? contact.takeoff : contact.touchdown;
-      left_s = contact.takeoff ? std::optional(contact.takeoff->time_s) : std::nullopt;
+      left_s = last ? std::optional(last->time_s) : std::nullopt;
       if (!from_s || !last || still.to_s < *from_s || still.from_s > last->time_s) continue;
       contact.doubtful = true;
       contact.why = (still.repeated ? "the picture stood still for " : "there are no pictures for ") +

@@ -23,8 +23,8 @@ Contacts contacts_of_heel(const sticker::Track& heel, double px_per_cm);
 void join_across_still_heel(Contacts& contacts, const sticker::Track& heel, double px_per_cm);
 
 // A picture that stands still, or is missing, for far longer than from one new picture to the next hides what happened
-// meanwhile, and whether the clock went on: the contact in which it does, and the one after the flight in which it does,
-// are doubtful.
+// meanwhile, and whether the clock went on: the contact in which it does, and the one after the flight in which it
+// does, are doubtful.
 void doubt_frozen(Contacts& contacts, const sticker::Track& heel);
 
 }  // namespace risetrace::hop

@@ -59,7 +59,6 @@ void see_card(Setup& setup, const Looking& looking, const clip::GreyPicture& pic
   if (auto turned = turn_to_blame(*scale)) {
     setup.card_trouble = *std::move(turned);
     setup.picture_turned = true;
-    return;
   }
   setup.scale = *std::move(scale);
   if (setup.scale.from == scale::ScaleFrom::tags || setup.scale.from == scale::ScaleFrom::id_1) {

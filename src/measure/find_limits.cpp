@@ -72,8 +72,8 @@ std::optional<double> Finder::blur_px() const {
 
 void Finder::look_at_card() {
   if (setup_.card_trouble) {
-    // The times of hops need no scale.
-    add(Limit::card_trouble, hops() && !setup_.picture_turned ? Weight::takes_away : Weight::stops, 0);
+    // The times of hops need no scale, and what lies on its side may still be measured along the card.
+    add(Limit::card_trouble, hops() || setup_.picture_turned ? Weight::takes_away : Weight::stops, 0);
     return;
   }
   if (!setup_.scale.px_per_cm) {

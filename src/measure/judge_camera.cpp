@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "base/rounded.h"
+#include "math/statistics.h"
 
 namespace risetrace::measure {
 namespace {
@@ -179,6 +180,17 @@ std::optional<Error> turn_to_blame(const scale::Scale& scale) {
   const std::string way = on_head ? "on its head" : right > 0 ? "on its right side" : "on its left side";
   return Error{Fault::no_movement, "in the picture the card stands " + way + ", and the heel would rise that way",
                "turn the clip until the card stands upright in it, or stand the card upright, and measure again"};
+}
+
+bool moves_sideways(const sticker::Track& track) {
+  std::vector<double> across;
+  std::vector<double> down;
+  for (const sticker::TrackSample& s : track.samples) {
+    if (!s.seen) continue;
+    across.push_back(s.px.x);
+    down.push_back(s.px.y);
+  }
+  return !across.empty() && math::robust_sd(across) > math::robust_sd(down);
 }
 
 }  // namespace risetrace::measure

@@ -21,4 +21,7 @@ std::optional<Error> camera_to_blame(const camera::CameraPath& camera);
 // not looked for there. Empty without a card, or with one that stands.
 std::optional<Error> turn_to_blame(const scale::Scale& scale);
 
+// The sticker went to the sides more than up and down.
+bool moves_sideways(const sticker::Track& track);
+
 }  // namespace risetrace::measure

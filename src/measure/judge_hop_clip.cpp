@@ -23,9 +23,8 @@ constexpr double least_frame_rate_hz = 55.0;  // under it contacts are a few fra
 std::vector<double> flights_ms(const hop::Contacts& contacts) {
   std::vector<double> flights;
   for (std::size_t i = 0; i + 1 < contacts.contacts.size(); ++i) {
-    const auto& from = contacts.contacts[i].takeoff;
-    const auto& to = contacts.contacts[i + 1].touchdown;
-    if (from && to) flights.push_back(1000 * (to->time_s - from->time_s));
+    if (!hop::sure_flight(contacts.contacts[i], contacts.contacts[i + 1])) continue;
+    flights.push_back(1000 * (contacts.contacts[i + 1].touchdown->time_s - contacts.contacts[i].takeoff->time_s));
   }
   return flights;
 }
@@ -37,18 +36,23 @@ std::vector<double> gravities(const Measurement& m, const sole::Clearance& clear
 
 bool credible(double gravity) { return gravity >= least_gravity && gravity <= greatest_gravity; }
 
-// Some flights in a row fall as they should, others far slower or faster.
+// Some flights in a row fall as they should, others far slower or faster, and those all alike: a step or two on the way
+// to the place, or a landing that was missed, fall slowly too, each in its own way.
 bool speed_changes(const std::vector<double>& gravities) {
-  constexpr std::ptrdiff_t least_flights = 2;
+  constexpr std::ptrdiff_t least_flights = 3;
   constexpr double far_from = 2.5;
+  constexpr double alike = 1.7;
   std::vector<double> good;
   std::vector<double> bad;
   for (const double g : gravities) (credible(g) ? good : bad).push_back(g);
   if (std::ssize(good) < least_flights || std::ssize(bad) < least_flights) return false;
   const auto first = std::find_if_not(gravities.begin(), gravities.end(), credible);
   const auto end = std::find_if_not(gravities.rbegin(), gravities.rend(), credible).base();
-  const double apart = math::median(good) / math::median(bad);
-  return end - first == std::ssize(bad) && (apart > far_from || apart < 1 / far_from);
+  const double theirs = math::median(bad);
+  const double apart = math::median(good) / theirs;
+  const bool all_alike =
+      std::all_of(bad.begin(), bad.end(), [&](double g) { return g < alike * theirs && theirs < alike * g; });
+  return all_alike && end - first == std::ssize(bad) && (apart > far_from || apart < 1 / far_from);
 }
 
 // The frames a second at which the flights would fall as they should. The times of events shift with the clock, since
@@ -84,7 +88,8 @@ std::optional<double> hop_period_s(const Measurement& m) {
 // Of the rates at which phones film slow motion, the one that the hops' fall is nearest to, among those at which they
 // follow one another as hops can. Empty: none fits.
 std::optional<double> likely_rate_hz(const Measurement& m, double about_hz) {
-  constexpr double near = 2.5;  // in slow motion the sole is followed badly, and with it gravity is seen badly
+  constexpr double near = 2.5;          // in slow motion the sole is followed badly, and with it gravity is seen badly
+  constexpr double least_slower = 1.3;  // than the file's own rate
   constexpr double shortest_s = 0.3;
   constexpr double longest_s = 0.7;
   const std::optional<double> period_s = hop_period_s(m);
@@ -92,7 +97,8 @@ std::optional<double> likely_rate_hz(const Measurement& m, double about_hz) {
   std::optional<double> likely;
   for (const double rate : {120.0, 240.0, 480.0, 960.0}) {
     const double hop_s = period_s.value_or(0.5) * (period_s ? m.clip.frame_rate_hz / rate : 1.0);
-    if (off(rate) > near || hop_s < shortest_s || hop_s > longest_s) continue;
+    if (rate < least_slower * m.clip.frame_rate_hz || off(rate) > near || hop_s < shortest_s || hop_s > longest_s)
+      continue;
     if (!likely || off(rate) < off(*likely)) likely = rate;
   }
   return likely;
@@ -100,8 +106,8 @@ std::optional<double> likely_rate_hz(const Measurement& m, double about_hz) {
 
 bool usual_rate(double hz) {
   constexpr double near = 0.035;  // phones in the dark, and with frames lost
-  constexpr std::array usual{24.,  25.,  30.,  48.,  50.,  60.,  90.,  100., 120.,
-                             180., 240., 300., 400., 480., 600., 960., 1000.};
+  constexpr std::array usual{15.,  20.,  24.,  25.,  30.,  48.,  50.,  60.,  90.,  100.,
+                             120., 180., 200., 240., 300., 400., 480., 600., 960., 1000.};
   return std::any_of(usual.begin(), usual.end(), [&](double rate) { return std::abs(hz - rate) <= near * rate; });
 }
 
@@ -122,7 +128,9 @@ ClockVerdict judge_off(const Measurement& m, const std::optional<double>& gravit
   if (gravity && *gravity < least_gravity) {
     const double about_hz = filmed_hz(m, *gravity);
     likely_hz = likely_rate_hz(m, about_hz);
-    if (!likely_hz) why += ", as it would if about " + rounded(about_hz, 0) + " frames per second had been filmed";
+    const bool stated = m.clip.frame_rate_from != clip::FrameRateFrom::container;
+    if (!likely_hz || stated)
+      why += ", as it would if about " + rounded(about_hz, 0) + " frames per second had been filmed";
   }
   if (m.clip.frame_rate_from != clip::FrameRateFrom::container) {
     return {false, Note{"clock-doubtful",
@@ -201,7 +209,7 @@ void add_hop_notes(Measurement& m) {
   });
   if (!clock_doubted && !usual_rate(m.clip.frame_rate_hz)) {
     note("frame-rate-unusual",
-         "Cameras do not film at " + rounded(m.clip.frame_rate_hz, 0) +
+         "Few cameras film at " + rounded(m.clip.frame_rate_hz, 0) +
              " frames per second: if a program has changed the clip's speed, or the filming rate is not as given, all "
              "times are off by the same factor, and gravity tells only much of it.");
   }

@@ -12,6 +12,7 @@
 #include "hop/vouch_by_heel.h"
 #include "hop/witness.h"
 #include "measure/heel_path.h"
+#include "measure/judge_camera.h"
 #include "measure/judge_hop_clip.h"
 #include "measure/read_hops.h"
 #include "measure/stage_clock.h"
@@ -32,8 +33,9 @@ void find_contacts_of(Measurement& m, double px_per_cm_about) {
   options.guessed_px_per_cm = px_per_cm_about;
   const hop::Contacts by_heel = hop::contacts_of_heel(m.track, px_per_cm_about);
   const auto enough = [&](const hop::Contacts& contacts) {
-    const auto timed = std::count_if(contacts.contacts.begin(), contacts.contacts.end(),
-                                     [](const auto& c) { return c.touchdown.has_value(); });
+    const auto timed = std::count_if(contacts.contacts.begin(), contacts.contacts.end(), [](const hop::Contact& c) {
+      return c.touchdown && c.touchdown->witness != hop::Witness::heel_sticker;
+    });
     return static_cast<double>(timed) >= least_known_share * static_cast<double>(by_heel.contacts.size());
   };
   const auto found_in = [&](const sole::Clearance& clearance) {
@@ -56,6 +58,7 @@ void find_contacts_of(Measurement& m, double px_per_cm_about) {
     }
   }
   m.contacts = by_heel;
+  hop::doubt_frozen(m.contacts, m.track);
 }
 
 constexpr const char* for_raises =
@@ -90,8 +93,10 @@ Notes notes_of_beat(const beat::Beats& beats, const hop::HopSet& hops) {
 Outcome judge(Measurement& m, const MeasureOptions& options, double px_per_cm_about) {
   find_contacts_of(m, px_per_cm_about);
   if (m.contacts.contacts.empty() && m.corrections.empty()) {
-    return Error{Fault::no_hop, "the heel rose and fell, but the shoe never left the floor", for_raises};
+    return turn_to_blame(m.scale).value_or(
+        Error{Fault::no_hop, "the heel rose and fell, but the shoe never left the floor", for_raises});
   }
+  if (const auto turned = turn_to_blame(m.scale); turned && moves_sideways(m.track)) return *turned;
   if (m.scale.cm_from_px) m.path = heel_path(m, path_cutoff_hz);
   const ClockVerdict clock = judge_clock(m, options.hop_protocol);
   m.clock_trusted = clock.trusted;
@@ -185,7 +190,7 @@ Result<Measurement> measure_hops(const std::string& path, const model::Cards& ca
   clock.done("hear");
   if (reading->card_trouble) m.notes.push_back(no_card_note(*reading->card_trouble));
   if (!reading->forward) m.notes.push_back(facing_note());
-  if (auto judged = judge(m, options, reading->px_per_cm_about); !judged) return judged.error();
+  if (auto judged = judge(m, options, reading->px_per_cm_about); !judged) return as_of_hops(judged.error());
   clock.done("judge");
   gather_notes(m);
   return m;

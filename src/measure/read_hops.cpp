@@ -180,9 +180,8 @@ class HopReader {
     } else {
       reading_.card_trouble = scale.error();
     }
-    if (const auto turned = turn_to_blame(reading_.scale)) return *turned;
     Result<sticker::Track> heel = tracker_.finish();
-    if (!heel) return heel.error();
+    if (!heel) return turn_to_blame(reading_.scale).value_or(heel.error());
     reading_.heel = *std::move(heel);
     leave_out_repeated();
     reading_.forefoot = tracker_.forefoot_track();

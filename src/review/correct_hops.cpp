@@ -22,6 +22,8 @@ double begin_s(const hop::Contact& contact) {
   return contact.touchdown ? contact.touchdown->time_s : contact.takeoff ? contact.takeoff->time_s : 0.0;
 }
 
+bool by_hand(const std::optional<hop::Instant>& instant) { return instant && instant->by_hand; }
+
 double end_s(const hop::Contact& contact) { return contact.takeoff ? contact.takeoff->time_s : begin_s(contact); }
 
 class Reviewer {
@@ -86,7 +88,12 @@ class Reviewer {
       contact.by_hand = hop::HandWork::moved;
       contact.address_frame = contact.touchdown->frame;
     }
-    return set_instants(i, contact);
+    if (auto done = set_instants(i, contact); !done) return done;
+    if (by_hand(contact.touchdown) && by_hand(contact.takeoff)) {  // a person has seen what was doubtful
+      contact.doubtful = false;
+      contact.why.clear();
+    }
+    return Done{};
   }
 
   Outcome set_instants(std::size_t i, hop::Contact& contact) {
@@ -107,15 +114,31 @@ class Reviewer {
     return set(c.takeoff_frame, contact.takeoff);
   }
 
-  // What was put in takes the place of what was taken out there.
+  // What was put in takes the place of what was taken out there, and of one of which the landing was not seen, with its
+  // take-off where the person names none.
   void give_way() {
     for (Kept& out : kept_) {
+      if (!out.contact.touchdown && out.contact.takeoff) landing_for(out);
       if (out.contact.by_hand != hop::HandWork::taken_out) continue;
       out.gone = out.gone || std::any_of(kept_.begin(), kept_.end(), [&](const Kept& in) {
                    return in.contact.by_hand == hop::HandWork::put_in && !in.gone &&
                           begin_s(in.contact) <= end_s(out.contact) && begin_s(out.contact) <= end_s(in.contact);
                  });
     }
+  }
+
+  // The landing put in that comes last before the take-off, within a time on the ground.
+  void landing_for(Kept& unseen) {
+    constexpr double longest_s = 0.6;
+    Kept* landing = nullptr;
+    for (Kept& in : kept_) {
+      const double before_s = unseen.contact.takeoff->time_s - begin_s(in.contact);
+      if (in.contact.by_hand != hop::HandWork::put_in || before_s <= 0 || before_s > longest_s) continue;
+      if (landing == nullptr || begin_s(in.contact) > begin_s(landing->contact)) landing = &in;
+    }
+    if (landing == nullptr) return;
+    if (!landing->contact.takeoff) landing->contact.takeoff = unseen.contact.takeoff;
+    unseen.gone = true;
   }
 
   Outcome in_order() {

@@ -234,7 +234,7 @@ std::vector<Place> SoleFollower::Inside::follow_stance(Standing& standing,
     auto piece = cut(together());
     if (!piece) piece = cut(followed->edge_px);
     if (!piece) return {};
-    followed->places = settle_again(standing, followed->piece, *piece, followed->places);
+    followed->places = settle_again(standing, followed->piece, *piece, followed->places, walk_options());
     followed->piece = *std::move(piece);
   }
   if (moved) shared.add(followed->edge_px, *moved);

@@ -34,16 +34,16 @@ class Walker {
       : standing_(standing), piece_(piece), start_right_px_(right_px), options_(options) {}
 
   [[nodiscard]] std::vector<Place> walk(const std::vector<const Kept*>& way) const;
+  [[nodiscard]] bool possible(const Pose& pose, const Kept& k) const;
 
  private:
   // Of the heel above where it was in the middle of the contact; as high as may be where it was not seen.
   [[nodiscard]] double rise_px(const Kept& k) const {
     return k.heel_px ? standing_.middle->heel_px->y - k.heel_px->y : greatest_rise_cm * options_.px_per_cm;
   }
-  [[nodiscard]] bool possible(const Pose& pose, const Kept& k) const;
   [[nodiscard]] bool stretched(const Pose& pose, Point heel_px) const;
   [[nodiscard]] std::optional<PieceFit> settle_in(const Kept& k, const Strip& soft_strip, const Pose& start) const;
-  [[nodiscard]] bool better_elsewhere(const Strip& soft_strip, const PieceFit& fit, double heel_rise_px) const;
+  [[nodiscard]] bool better_elsewhere(const Kept& k, const Strip& soft_strip, const PieceFit& fit) const;
   [[nodiscard]] std::optional<PieceFit> goes_on(const Kept& k, const PieceFit& last, const Pose& onwards) const;
   [[nodiscard]] std::optional<PieceFit> find(const Kept& k, const Pose& last, const Pose& onwards,
                                              double reach_px) const;
@@ -79,18 +79,19 @@ std::optional<PieceFit> Walker::settle_in(const Kept& k, const Strip& soft_strip
 }
 
 // Whether the piece would look better at another height: an edge a few pixels off can hold a fit fast in a wrong place.
-bool Walker::better_elsewhere(const Strip& soft_strip, const PieceFit& fit, double heel_rise_px) const {
+bool Walker::better_elsewhere(const Kept& k, const Strip& soft_strip, const PieceFit& fit) const {
   const auto misfit = [&](const Pose& pose) {
     return rough_misfit(piece_.soft, soft_strip, standing_.soft.empty, pose);
   };
   const double here = misfit(fit.pose);
   const double step = 0.2 * options_.px_per_cm;
   const double lowest = -sink_cm * options_.px_per_cm;
-  const int heights = static_cast<int>((heel_rise_px + heel_slack_cm * options_.px_per_cm - lowest) / step);
+  const int heights = static_cast<int>((rise_px(k) + heel_slack_cm * options_.px_per_cm - lowest) / step);
   for (int i = 0; i <= heights; ++i) {
     const double up = lowest + i * step;
     if (std::abs(-up - fit.pose.down_px) < step) continue;
-    if (misfit({fit.pose.right_px, -up, fit.pose.turn_rad}) < here) return true;
+    const Pose there{fit.pose.right_px, -up, fit.pose.turn_rad};
+    if (possible(there, k) && misfit(there) < here) return true;
   }
   return false;
 }
@@ -115,7 +116,7 @@ std::optional<PieceFit> Walker::find(const Kept& k, const Pose& last, const Pose
   };
   std::optional<PieceFit> best = settle_in(k, soft_strip, onwards);
   if (best && !reached(best->pose)) best.reset();
-  if (best && best->misfit < plain_misfit && !better_elsewhere(soft_strip, *best, rise)) return best;
+  if (best && best->misfit < plain_misfit && !better_elsewhere(k, soft_strip, *best)) return best;
   std::vector<std::pair<double, Pose>> starts;
   const auto add = [&](const Pose& pose) {
     if (reached(pose) && possible(pose, k)) {
@@ -194,7 +195,8 @@ std::vector<Place> walk_contact(const Standing& standing, const PiecePair& piece
 }
 
 std::vector<Place> settle_again(const Standing& standing, const PiecePair& rough, const PiecePair& piece,
-                                const std::vector<Place>& places) {
+                                const std::vector<Place>& places, const WalkOptions& options) {
+  const Walker walker(standing, piece, 0.0, options);
   std::vector<Place> out;
   const Pose* last = nullptr;
   for (const Place& place : places) {
@@ -208,7 +210,8 @@ std::vector<Place> settle_again(const Standing& standing, const PiecePair& rough
     }
     const Pose start = at_pivot(was, rough.sharp, piece.sharp);
     const auto fit = settle(piece.sharp, place.kept->strip, standing.ground.empty, start);
-    out.push_back({place.kept, fit ? *fit : PieceFit{start, place.fit.sigma_px, place.fit.misfit}});
+    const bool possible = fit && walker.possible(fit->pose, *place.kept);
+    out.push_back({place.kept, possible ? *fit : PieceFit{start, place.fit.sigma_px, place.fit.misfit}});
   }
   return out;
 }

@@ -43,8 +43,9 @@ struct Place {
 std::vector<Place> walk_contact(const Standing& standing, const PiecePair& piece, const std::vector<const Kept*>& way,
                                 double right_px, const WalkOptions& options);
 
-// The places found with a rough piece, looked at once more with a better one.
+// The places found with a rough piece, looked at once more with a better one, cut where the shoe stands. Where that
+// leads to no possible place the rough one's stays.
 std::vector<Place> settle_again(const Standing& standing, const PiecePair& rough, const PiecePair& piece,
-                                const std::vector<Place>& places);
+                                const std::vector<Place>& places, const WalkOptions& options);
 
 }  // namespace risetrace::sole

@@ -4,7 +4,9 @@
 #include <rapidcheck.h>
 #include <rapidcheck/gtest.h>
 
+#include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "hop/judge_hops.h"
 #include "hop/made_hops.h"
@@ -78,6 +80,35 @@ TEST(CorrectHops, APointedOutFrameLiesHalfWayToTheOneBefore) {
   EXPECT_LT(*after.hops[3].contact_ms, *before.hops[3].contact_ms);
   EXPECT_GT(*after.hops[3].flight_ms, *before.hops[3].flight_ms);
   for (const std::size_t other : {2U, 4U, 8U}) EXPECT_EQ(after.hops[other].contact_ms, before.hops[other].contact_ms);
+}
+
+// Only the take-off after it was seen: the landing put in is that contact's, with that take-off or the person's own.
+TEST(CorrectHops, ALandingThatWasNotSeenIsPutIn) {
+  Contacts found = twelve();
+  const hop::Instant landed = *found.contacts[5].touchdown;
+  const hop::Instant left = *found.contacts[5].takeoff;
+  found.contacts[5].touchdown.reset();
+  const auto noted = [](const HopSet& set) {
+    return std::any_of(set.notes.begin(), set.notes.end(), [](const Note& n) { return n.code == "landing-unseen"; });
+  };
+  EXPECT_TRUE(noted(judged(found)));
+  for (const bool own : {false, true}) {
+    const std::optional<std::int64_t> until = own ? std::optional(left.frame + 1) : std::nullopt;
+    const HopSet set = judged(corrected(found, test::all({test::of_hop(What::put_in, 0, landed.frame, until)})));
+    EXPECT_EQ(set.hops.size(), 12U) << own;
+    EXPECT_FALSE(noted(set)) << own;
+    EXPECT_NEAR(*set.hops[4].contact_ms, 1000 * (left.time_s - landed.time_s), own ? 12 : 6);
+  }
+}
+
+TEST(CorrectHops, WhatAPersonHasSeenIsDoubtfulNoMore) {
+  Contacts found = twelve();
+  found.contacts[5].doubtful = true;
+  found.contacts[5].why = "the picture stood still";
+  const std::int64_t landed = touchdown_of(found, 5);
+  const std::int64_t left = found.contacts[5].takeoff->frame;
+  EXPECT_TRUE(corrected(found, test::all({test::of_hop(What::move, landed, landed)})).contacts[5].doubtful);
+  EXPECT_FALSE(corrected(found, test::all({test::of_hop(What::move, landed, landed, left)})).contacts[5].doubtful);
 }
 
 TEST(CorrectHops, WhatCannotBeIsRefusedByItsNumber) {
