@@ -35,11 +35,14 @@ struct Contact {
   std::optional<std::int64_t> address_frame = std::nullopt;  // where it was found, or put, before it was moved
 };
 
-// Both ends of the flight between two contacts were seen, by the shoe and not by the heel alone, and nothing is
-// doubtful.
+// Seen, and not by the heel alone, which is too weak a witness for times.
+inline bool is_sure(const std::optional<Instant>& instant) {
+  return instant && instant->witness != Witness::heel_sticker;
+}
+
+// Of the flight between two contacts: both its ends are sure, and nothing beside it is doubtful.
 inline bool sure_flight(const Contact& before, const Contact& after) {
-  return before.takeoff && after.touchdown && before.takeoff->witness != Witness::heel_sticker &&
-         after.touchdown->witness != Witness::heel_sticker && !before.doubtful && !after.doubtful;
+  return is_sure(before.takeoff) && is_sure(after.touchdown) && !before.doubtful && !after.doubtful;
 }
 
 struct Contacts {

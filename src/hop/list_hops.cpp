@@ -4,15 +4,12 @@
 #include <cmath>
 #include <string>
 
-#include "math/statistics.h"
+#include "hop/neighbours.h"
 
 namespace risetrace::hop {
 namespace {
 
-constexpr std::size_t neighbours_each_way = 3;
-constexpr std::size_t fewest_neighbours = 3;
-
-bool sure(const std::optional<Instant>& instant) { return instant && instant->witness != Witness::heel_sticker; }
+constexpr Neighbours three_each_way{3, 3};
 
 // Of the time between a touchdown and a take-off.
 double interval_u_ms(const Instant& a, const Instant& b, double common_u_s) {
@@ -30,24 +27,6 @@ std::vector<Hop> without_doubtful_times(std::vector<Hop> hops, const std::vector
   return hops;
 }
 
-// The median of a time over the hops about hop i, itself left out; empty where too few have it.
-std::optional<double> about(const std::vector<Hop>& hops, std::size_t i, std::optional<double> Hop::*time_ms) {
-  std::vector<double> values;
-  const auto gather = [&](auto from, auto to) {
-    std::size_t taken = 0;
-    for (auto hop = from; hop != to && taken < neighbours_each_way; ++hop) {
-      if (!((*hop).*time_ms)) continue;
-      values.push_back(*((*hop).*time_ms));
-      ++taken;
-    }
-  };
-  const auto here = hops.begin() + static_cast<std::ptrdiff_t>(i);
-  gather(std::make_reverse_iterator(here), hops.rend());
-  gather(here + 1, hops.end());
-  if (values.size() < fewest_neighbours) return std::nullopt;
-  return math::median(values);
-}
-
 enum class Odd { no, pause, short_touch, short_flight, long_flight };
 
 // Against what a hop can be at all, and once the first ones are over, which differ by nature, against the hops about
@@ -61,7 +40,9 @@ Odd odd(const Hop& hop, const std::vector<Hop>& measures, std::size_t i, bool cl
     if (clock_trusted && *value > greatest) return 1;
     if (clock_trusted && *value < least) return -1;
     if (early) return 0;
-    const auto usual = about(measures, i, time_ms);
+    const auto usual =
+        median_about(i, measures.size(), three_each_way,
+                     [&](std::size_t j) -> const std::optional<double>& { return measures[j].*time_ms; });
     if (usual && *value > odd_of * *usual) return 1;
     if (usual && *value * odd_of < *usual) return -1;
     return 0;
@@ -104,10 +85,10 @@ std::string in_words(Odd odd, const Hop& hop) {
 }
 
 std::string what_is_missing(const Hop& hop, const Contact& contact) {
-  if (!sure(contact.touchdown)) return "where it came down was not seen surely";
+  if (!is_sure(contact.touchdown)) return "where it came down was not seen surely";
   if (!hop.flight_ms) return "the flight before it was not seen surely";
   if (!contact.takeoff) return "its take-off was not seen";
-  if (!sure(contact.takeoff)) return "its take-off was not seen surely";
+  if (!is_sure(contact.takeoff)) return "its take-off was not seen surely";
   return "its time on the ground is not known";
 }
 
@@ -128,11 +109,11 @@ std::vector<Hop> list_hops(const Contacts& contacts) {
       hop.takeoff_s = contact.takeoff->time_s;
       hop.takeoff_frame = contact.takeoff->frame;
     }
-    if (sure(contact.touchdown) && sure(contact.takeoff)) {
+    if (is_sure(contact.touchdown) && is_sure(contact.takeoff)) {
       hop.contact_ms = 1000 * (contact.takeoff->time_s - contact.touchdown->time_s);
       hop.contact_ms_u = interval_u_ms(*contact.touchdown, *contact.takeoff, contacts.common_u_s);
     }
-    if (i > 0 && sure(contacts.contacts[i - 1].takeoff) && sure(contact.touchdown)) {
+    if (i > 0 && is_sure(contacts.contacts[i - 1].takeoff) && is_sure(contact.touchdown)) {
       const Instant& left = *contacts.contacts[i - 1].takeoff;
       hop.flight_ms = 1000 * (contact.touchdown->time_s - left.time_s);
       hop.flight_ms_u = interval_u_ms(left, *contact.touchdown, contacts.common_u_s);

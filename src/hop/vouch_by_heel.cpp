@@ -7,13 +7,13 @@
 #include <vector>
 
 #include "base/rounded.h"
+#include "hop/neighbours.h"
 #include "math/statistics.h"
 
 namespace risetrace::hop {
 namespace {
 
-constexpr std::size_t neighbours_each_way = 4;
-constexpr std::size_t least_neighbours = 3;
+constexpr Neighbours four_each_way{4, 3};
 constexpr double reach_s = 0.15;         // the heel passes its level no farther from an event than this
 constexpr double least_apart_s = 0.025;  // an event nearer to the heel's moment is not questioned ...
 constexpr double spreads_apart = 4;      // ... nor one as near as the others are
@@ -97,20 +97,7 @@ class Vouching {
 
   // Of the heel at the events next to contact i, its own left out.
   [[nodiscard]] std::optional<double> level(std::size_t i) const {
-    std::vector<double> near;
-    const auto gather = [&](auto from, auto to) {
-      std::size_t taken = 0;
-      for (auto up = from; up != to && taken < neighbours_each_way; ++up) {
-        if (!*up) continue;
-        near.push_back(**up);
-        ++taken;
-      }
-    };
-    const auto here = ups_.begin() + static_cast<std::ptrdiff_t>(i);
-    gather(std::make_reverse_iterator(here), ups_.rend());
-    gather(here + 1, ups_.end());
-    if (near.size() < least_neighbours) return std::nullopt;
-    return math::median(near);
+    return median_about(i, ups_.size(), four_each_way, [&](std::size_t j) { return ups_[j]; });
   }
 
   // Returns the times of events that are not believed any more.
@@ -121,7 +108,7 @@ class Vouching {
       moments[i] = moment_of(i);
       if (moments[i] && !(contacts_[i].*event_)->unvouched) apart.push_back(apart_s(i, *moments[i]));
     }
-    spread_s_ = apart.size() < least_neighbours ? 0.0 : math::robust_sd(apart);
+    spread_s_ = apart.size() < four_each_way.fewest ? 0.0 : math::robust_sd(apart);
     std::vector<double> left_out;
     for (std::size_t i = 0; i < contacts_.size(); ++i) {
       const bool impossible = !moments[i] && far_off(i);

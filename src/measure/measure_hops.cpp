@@ -33,9 +33,8 @@ void find_contacts_of(Measurement& m, double px_per_cm_about) {
   options.guessed_px_per_cm = px_per_cm_about;
   const hop::Contacts by_heel = hop::contacts_of_heel(m.track, px_per_cm_about);
   const auto enough = [&](const hop::Contacts& contacts) {
-    const auto timed = std::count_if(contacts.contacts.begin(), contacts.contacts.end(), [](const hop::Contact& c) {
-      return c.touchdown && c.touchdown->witness != hop::Witness::heel_sticker;
-    });
+    const auto timed = std::count_if(contacts.contacts.begin(), contacts.contacts.end(),
+                                     [](const hop::Contact& c) { return is_sure(c.touchdown); });
     return static_cast<double>(timed) >= least_known_share * static_cast<double>(by_heel.contacts.size());
   };
   const auto found_in = [&](const sole::Clearance& clearance) {
