@@ -26,7 +26,8 @@ std::vector<std::uint8_t> some_of(const Frame& frame) {
       if (frame.bits == 8) {
         grey.push_back(row[x]);
       } else {
-        const int sample = row[2 * x] | row[2 * x + 1] << 8;
+        const std::uint8_t* at = row + 2 * static_cast<std::ptrdiff_t>(x);
+        const int sample = at[0] | at[1] << 8;
         grey.push_back(static_cast<std::uint8_t>(sample >> (frame.bits - 8)));
       }
     }

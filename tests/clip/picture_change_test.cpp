@@ -39,7 +39,7 @@ Frame frame_at(double shown, unsigned seed, const Film& film) {
   frame.width_px = width;
   frame.height_px = height;
   frame.bits = film.bits;
-  frame.luma = {owned->data(), width * (film.bits > 8 ? 2 : 1), width, height};
+  frame.luma = {owned->data(), static_cast<std::ptrdiff_t>(width) * (film.bits > 8 ? 2 : 1), width, height};
   frame.owner = owned;
   return frame;
 }
