@@ -40,11 +40,6 @@ inline bool is_sure(const std::optional<Instant>& instant) {
   return instant && instant->witness != Witness::heel_sticker;
 }
 
-// Of the flight between two contacts: both its ends are sure, and nothing beside it is doubtful.
-inline bool sure_flight(const Contact& before, const Contact& after) {
-  return is_sure(before.takeoff) && is_sure(after.touchdown) && !before.doubtful && !after.doubtful;
-}
-
 struct Contacts {
   std::vector<Contact> contacts;  // in order, none overlapping
   // Contact and flight share an event and have opposite errors of it; the error common to all touchdowns (floor level,

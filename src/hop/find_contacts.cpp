@@ -353,17 +353,25 @@ Contacts find_contacts(const sole::Clearance& clearance, const ContactOptions& o
   return Finder(clearance, options).contacts();
 }
 
+std::vector<FlightTimes> sure_flights(const Contacts& contacts) {
+  std::vector<FlightTimes> flights;
+  for (std::size_t i = 1; i < contacts.contacts.size(); ++i) {
+    const Contact& before = contacts.contacts[i - 1];
+    const Contact& after = contacts.contacts[i];
+    if (before.doubtful || after.doubtful || !is_sure(before.takeoff) || !is_sure(after.touchdown)) continue;
+    flights.push_back({before.takeoff->time_s, after.touchdown->time_s});
+  }
+  return flights;
+}
+
 std::vector<double> gravities_seen(const sole::Clearance& clearance, const Contacts& contacts, double px_per_cm) {
   std::vector<double> bends;
-  for (std::size_t k = 0; k + 1 < contacts.contacts.size(); ++k) {
-    if (!sure_flight(contacts.contacts[k], contacts.contacts[k + 1])) continue;
-    const auto& from = contacts.contacts[k].takeoff;
-    const auto& to = contacts.contacts[k + 1].touchdown;
+  for (const FlightTimes& flight : sure_flights(contacts)) {
     double top_px = 0;
     for (const auto& s : clearance.samples) {
-      if (s.seen && s.time_s > from->time_s && s.time_s < to->time_s) top_px = std::max(top_px, s.up_px);
+      if (s.seen && s.time_s > flight.from_s && s.time_s < flight.to_s) top_px = std::max(top_px, s.up_px);
     }
-    const double flight_s = to->time_s - from->time_s;
+    const double flight_s = flight.to_s - flight.from_s;
     if (top_px > 0 && flight_s > 0) bends.push_back(8 * top_px / (flight_s * flight_s) / (gravity_cm_s2 * px_per_cm));
   }
   return bends;

@@ -19,6 +19,14 @@ struct ContactOptions {
 // of time; gaps in them may hide an event, which is then empty. One about which the shoe was lost is `unvouched`.
 Contacts find_contacts(const sole::Clearance& clearance, const ContactOptions& options);
 
+struct FlightTimes {
+  double from_s = 0.0;
+  double to_s = 0.0;
+};
+
+// Of the flights of which both ends are sure and neither contact beside them is doubtful, in order.
+std::vector<FlightTimes> sure_flights(const Contacts& contacts);
+
 // What gravity has to say about the clock: the bend of each sure flight's parabola in units of g. About 1 for a true
 // clock, 1/64 for 240 frames a second stored as 30. In order of time.
 std::vector<double> gravities_seen(const sole::Clearance& clearance, const Contacts& contacts, double px_per_cm);

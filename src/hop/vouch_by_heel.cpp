@@ -138,9 +138,12 @@ class Vouching {
     return moment;
   }
 
+  // How high the heel should be at an event at which it was seen.
+  [[nodiscard]] std::optional<double> wanted(std::size_t i) const { return ups_[i] ? level(i) : std::nullopt; }
+
   // The one next to the event at which the heel passes its level.
   [[nodiscard]] std::optional<Instant> moment_of(std::size_t i) const {
-    const auto up = ups_[i] ? level(i) : std::nullopt;
+    const auto up = wanted(i);
     if (!up) return std::nullopt;
     const double at_s = (contacts_[i].*event_)->time_s;
     const std::vector<Instant> moments = heel_.passing(*up, rising(), at_s - reach_s, at_s + reach_s);
@@ -152,7 +155,7 @@ class Vouching {
 
   // Seen far from its level, and nowhere near in time does it pass there.
   [[nodiscard]] bool far_off(std::size_t i) const {
-    const auto up = ups_[i] ? level(i) : std::nullopt;
+    const auto up = wanted(i);
     return up && std::abs(*ups_[i] - *up) > far_px_;
   }
 

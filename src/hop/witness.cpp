@@ -110,7 +110,7 @@ void doubt_frozen(Contacts& contacts, const sticker::Track& heel) {
       if (!from_s || !last || still.to_s < *from_s || still.from_s > last->time_s) continue;
       contact.doubtful = true;
       contact.why = (still.repeated ? "the picture stood still for " : "there are no pictures for ") +
-                    rounded(1000 * still.length_s(), 0) + " ms of it or of the flight before it";
+                    rounded(1000 * still.length_s(), 0) + " ms, on the ground or in the flight before";
     }
   }
 }

@@ -22,9 +22,8 @@ constexpr double least_frame_rate_hz = 55.0;  // under it contacts are a few fra
 
 std::vector<double> flights_ms(const hop::Contacts& contacts) {
   std::vector<double> flights;
-  for (std::size_t i = 0; i + 1 < contacts.contacts.size(); ++i) {
-    if (!hop::sure_flight(contacts.contacts[i], contacts.contacts[i + 1])) continue;
-    flights.push_back(1000 * (contacts.contacts[i + 1].touchdown->time_s - contacts.contacts[i].takeoff->time_s));
+  for (const hop::FlightTimes& flight : hop::sure_flights(contacts)) {
+    flights.push_back(1000 * (flight.to_s - flight.from_s));
   }
   return flights;
 }
@@ -76,8 +75,7 @@ double filmed_hz(const Measurement& m, double gravity) {
 // From landing to landing in the file, by the heel, which is followed at any speed. Empty: fewer than three.
 std::optional<double> hop_period_s(const Measurement& m) {
   if (m.track.samples.empty()) return std::nullopt;
-  const double px_per_cm = m.scale.px_per_cm.value_or(std::max(2.0, m.track.radius_px));
-  const std::vector<hop::Contact> landings = hop::contacts_of_heel(m.track, px_per_cm).contacts;
+  const std::vector<hop::Contact> landings = hop::contacts_of_heel(m.track, px_per_cm_about(m)).contacts;
   std::vector<double> periods;
   for (std::size_t i = 1; i < landings.size(); ++i) {
     periods.push_back(landings[i].touchdown->time_s - landings[i - 1].touchdown->time_s);

@@ -211,7 +211,7 @@ const hop::Hop* hop_to_show(const hop::HopSet& hops) {
 Box box_about_shoe(const Measurement& m, std::int64_t frame) {
   const auto& samples = m.track.samples;
   const auto at = std::find_if(samples.begin(), samples.end(), [&](const auto& s) { return s.frame == frame; });
-  const double ppc = m.scale.px_per_cm.value_or(std::max(2.0, m.track.radius_px));
+  const double ppc = px_per_cm_about(m);
   const Point heel = at != samples.end() ? at->px : Point{m.clip.width_px / 2.0, m.clearance.floor_row_px};
   const double forward = m.forward.value_or(1.0);
   const double back = heel.x - forward * 5 * ppc;

@@ -1,6 +1,7 @@
 // Everything that one clip gave: what the writers of report/ write.
 #pragma once
 
+#include <algorithm>
 #include <optional>
 #include <string>
 #include <vector>
@@ -123,5 +124,13 @@ struct Measurement {
   Notes notes;                             // all rooms' notes together, in order of time
   std::vector<StageTime> stage_times;
 };
+
+// Where no card tells the scale a sticker is taken to have a radius of 1 cm: it sizes what is looked at and shown, and
+// no number that is given.
+inline double px_per_cm_of_sticker(double radius_px) { return std::max(2.0, radius_px); }
+
+inline double px_per_cm_about(const Measurement& m) {
+  return m.scale.px_per_cm.value_or(px_per_cm_of_sticker(m.track.radius_px));
+}
 
 }  // namespace risetrace::measure

@@ -15,14 +15,18 @@
 namespace risetrace::measure {
 namespace {
 
-constexpr double usual_sticker_radius_cm = 1.0;  // where no card tells the scale
-constexpr int tops_to_know = 2;                  // flights after which the foot is known well enough
-std::optional<Point> seen_at(std::span<const sticker::TrackSample> samples, std::int64_t frame) {
-  if (samples.empty()) return std::nullopt;
+constexpr int tops_to_know = 2;  // flights after which the foot is known well enough
+
+const sticker::TrackSample* sample_of(std::span<const sticker::TrackSample> samples, std::int64_t frame) {
+  if (samples.empty()) return nullptr;
   const std::int64_t at = frame - samples.front().frame;  // one sample a frame
-  if (at < 0 || at >= static_cast<std::int64_t>(samples.size())) return std::nullopt;
-  const sticker::TrackSample& s = samples[static_cast<std::size_t>(at)];
-  return s.seen ? std::optional(s.px) : std::nullopt;
+  if (at < 0 || at >= static_cast<std::int64_t>(samples.size())) return nullptr;
+  return &samples[static_cast<std::size_t>(at)];
+}
+
+std::optional<Point> seen_at(std::span<const sticker::TrackSample> samples, std::int64_t frame) {
+  const sticker::TrackSample* const s = sample_of(samples, frame);
+  return s != nullptr && s->seen ? std::optional(s->px) : std::nullopt;
 }
 
 // What is learnt while the clip is read up to the third hop.
@@ -65,7 +69,7 @@ class Scout {
  private:
   void start(const clip::Frame& frame) {
     started_ = true;
-    px_per_cm_ = std::max(2.0, tracker_.heel_radius_px().value_or(10) / usual_sticker_radius_cm);
+    px_per_cm_ = px_per_cm_of_sticker(tracker_.heel_radius_px().value_or(10));
     if (const auto scale = card_.finish(); scale && scale->px_per_cm) px_per_cm_ = *scale->px_per_cm;
     cycles_.emplace(sole::least_swing_cm * px_per_cm_);
     for (const sticker::TrackSample& s : tracker_.heel()) {  // what it did before it was told apart counts too
@@ -191,11 +195,9 @@ class HopReader {
 
   // A frame that shows the one before says nothing of its own time.
   void leave_out_repeated() {
-    const auto& heel = reading_.heel.samples;
     for (sole::ClearanceSample& sample : reading_.clearance.samples) {
-      const std::int64_t at = heel.empty() ? -1 : sample.frame - heel.front().frame;
-      if (at < 0 || at >= static_cast<std::int64_t>(heel.size())) continue;
-      if (heel[static_cast<std::size_t>(at)].repeated) sample.seen = false;
+      const sticker::TrackSample* const heel = sample_of(reading_.heel.samples, sample.frame);
+      if (heel != nullptr && heel->repeated) sample.seen = false;
     }
   }
 

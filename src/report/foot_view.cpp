@@ -8,16 +8,11 @@ namespace {
 
 constexpr double raise_cm = 20.0;  // the heel's rise and what is about it
 constexpr double hop_cm = 38.0;    // a shoe and its way in a hop
-constexpr double usual_sticker_radius_cm = 1.0;
 constexpr double smooth_s = 0.25;  // to either side
 constexpr int least_px = 160;
 constexpr int greatest_px = 800;
 
 int even_down(double value) { return 2 * static_cast<int>(std::floor(value / 2)); }
-
-double px_per_cm(const measure::Measurement& m) {
-  return m.scale.px_per_cm.value_or(std::max(2.0, m.track.radius_px / usual_sticker_radius_cm));
-}
 
 // Where the sticker was in each frame: as seen, else where it was seen last, before the first sight where it then was.
 std::vector<Point> places(const measure::Measurement& m) {
@@ -66,7 +61,7 @@ FootView foot_view(const measure::Measurement& m) {
   if (most < 32) return view;
   const std::vector<Point> middle = smoothed(places(m), std::lround(smooth_s * std::max(1.0, m.clip.frame_rate_hz)));
   if (middle.empty()) return view;
-  const double ppc = px_per_cm(m);
+  const double ppc = px_per_cm_about(m);
   view.size_px = even_down(
       std::clamp((hops ? hop_cm : raise_cm) * ppc, std::min<double>(least_px, most), static_cast<double>(most)));
   const double forward_px = hops ? m.forward.value_or(0.0) * 12 * ppc : 0.0;  // the shoe lies ahead of its heel
